@@ -52,6 +52,9 @@ type Config struct {
 	// deviation of the logarithm. 0: taken as exact.
 	VentErrorSD float64
 
+	// Stage is told of each stage of an estimate when it begins; nil: nobody watches.
+	Stage func(name string)
+
 	ablated ablation // set by tests only, which measure what each is worth
 }
 
@@ -120,6 +123,13 @@ func years(day day.Day) float64 { return float64(day) / 365.25 }
 func dayAt(t float64) day.Day {
 	const half = 0.5
 	return day.Day(t*365.25 + half)
+}
+
+// begins tells of a stage.
+func (r *Config) begins(stage string) {
+	if r.Stage != nil {
+		r.Stage(stage)
+	}
 }
 
 // iso writes a day as yyyy-mm-dd.

@@ -53,6 +53,7 @@ func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Jud
 	}
 	out.b, out.Climate, out.Vents, out.Sources, out.Technicians = b, b.climate, b.vents, b.sources.list, b.technicians.list
 	var fits []*FireFit
+	r.begins("fitting")
 	for _, fire := range fires {
 		fit, err := b.fit(ctx, fire.name, fire.holds)
 		if err != nil {
@@ -66,9 +67,11 @@ func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Jud
 		return nil, err
 	}
 	for _, fit := range fits {
+		r.begins("forecasting")
 		if err := b.forecast(ctx, fit, out.Forecasts); err != nil {
 			return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
 		}
+		r.begins("checking")
 		if err := b.check(ctx, fit); err != nil {
 			return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
 		}

@@ -29,6 +29,7 @@ type Night struct {
 	output
 	began time.Time
 	steps []step
+	parts *stages                  // finer than steps
 	alias func(code string) string // pseudonym of a technician code; nil: the code itself
 	back  *Backtest                // newest look back older than the as-of day
 	seen  map[string]ingest.File   // exports of which the warehouse does not keep all that was seen
@@ -84,6 +85,7 @@ func New(cfg *settings.Config, o Options) (n *Night, err error) {
 		findings: findings{config: cfg},
 		output:   output{config: cfg, version: o.Version},
 		began:    o.Now(),
+		parts:    newStages(o.Now),
 	}
 	n.alias, err = cfg.Pseudonyms()
 	return n, err
@@ -133,6 +135,7 @@ func (n *Night) read(ctx context.Context) error {
 	}
 	in := n.Config.IngestOptions(n.AsOf, n.alias)
 	in.Now, in.Settle = n.Now(), time.Duration(n.Config.Exports.Settle*float64(time.Second))
+	n.parts.begin("reading the exports")
 	result, err := ingest.Read(ctx, n.warehouse, in)
 	if errors.Is(err, ingest.ErrTooMany) {
 		return settings.Fail(settings.Refused, "input refused, the last list stays: %w", err)
@@ -146,6 +149,7 @@ func (n *Night) read(ctx context.Context) error {
 			n.seen[f.Name] = f
 		}
 	}
+	n.parts.begin("relating the rows")
 	if err := n.warehouse.Build(ctx, n.AsOf); err != nil || !n.Comments {
 		return err
 	}

@@ -46,6 +46,7 @@ func (o *ordering) lists(ctx context.Context) (*Lists, error) {
 
 // judge loads the fleet and judges each of its readings.
 func (o *ordering) judge(ctx context.Context) (err error) {
+	o.parts.begin("loading the histories")
 	if o.records, err = fleet.Load(ctx, o.warehouse, ""); err != nil {
 		return err
 	}
@@ -60,12 +61,14 @@ func (o *ordering) judge(ctx context.Context) (err error) {
 	if o.units, err = UnitsOf(ctx, o.Config, o.warehouse); err != nil {
 		return err
 	}
+	set.Model.Stage = o.parts.begin
 	set.Model = warmStart(o.before, ranked(set.Model))
 	if o.before != nil {
 		if set.Model.Earlier, err = settings.DayOf(o.before.AsOf); err != nil {
 			return err
 		}
 	}
+	o.parts.begin("judging the readings")
 	o.judged, err = fleet.Judge(ctx, o.records.Histories, o.records.Options(set))
 	return err
 }
@@ -76,6 +79,7 @@ func (o *ordering) estimate(ctx context.Context) (err error) {
 	if o.found, err = fleet.Estimate(ctx, o.judged); err != nil {
 		return err
 	}
+	o.parts.begin("storing the estimate")
 	o.calibrations = len(o.records.Calibrations)
 	notes, err := instruments(ctx, o.found, o.before, o.calibrations)
 	if err != nil {
@@ -92,6 +96,7 @@ func (o *ordering) estimate(ctx context.Context) (err error) {
 // assess makes the line of each unit; where a guard finds a common cause, once more
 // with that.
 func (o *ordering) assess(context.Context) (err error) {
+	o.parts.begin("assessing the units")
 	o.tools = fleet.Analyzers(o.records, o.judged, o.found)
 	rules := &o.judged.Rules.List
 	if o.earlier, o.dayBefore, err = earlierLines(&o.evidence, *rules); err != nil {
@@ -135,7 +140,9 @@ func (o *ordering) summarize(ctx context.Context) error {
 
 // rank puts the lines in order and fills the lists from them.
 func (o *ordering) rank(ctx context.Context) (*Lists, error) {
+	o.parts.begin("ranking the units")
 	o.ordered = fleet.Rank(o.judged, o.lines, o.found)
+	o.parts.begin("filling the lists")
 	watch.AskAgain(o.ordered, o.earlier, o.judged.Rules.List, o.dayBefore)
 	changed := changedSince(&o.evidence, o.ordered, o.lines, o.earlier, o.judged.Rules.List, o.dayBefore)
 	gaps, rests, err := fleet.StartupGaps(ctx, o.records, o.judged, o.found, o.ordered)

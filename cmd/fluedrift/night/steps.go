@@ -151,6 +151,7 @@ func (n *Night) make(ctx context.Context) (l *Lists, err error) {
 		{"opening a new warehouse", func() error { return n.newWarehouse(ctx) }},
 		{"reading the exports", func() error { return n.read(ctx) }},
 		{"checking what was read", func() error {
+			n.parts.begin("checking what was read")
 			if err := n.takeInputs(ctx); err != nil {
 				return err
 			}
@@ -177,10 +178,13 @@ func (n *Night) make(ctx context.Context) (l *Lists, err error) {
 // publish writes all lists into a stage, closes the warehouse and puts both in
 // place. From the moment they are put in place a signal is no longer heeded.
 func (n *Night) publish(ctx context.Context, s *publish.Stage, l *Lists) error {
+	n.parts.begin("writing the lists")
 	record := n.record(l)
 	if err := writeLists(ctx, s, l, &record); err != nil {
 		return err
 	}
+	n.parts.end()
+	record.Timing["stages"] = n.parts.all
 	if err := record.sign(); err != nil {
 		return err
 	}

@@ -7,6 +7,7 @@ import (
 	"os"
 	"os/signal"
 	"syscall"
+	"time"
 
 	"github.com/google/renameio/v2"
 )
@@ -18,6 +19,17 @@ func UmaskPrivate() { syscall.Umask(0o077) }
 // IgnoreSizeSignal turns the signal for a file that reaches its size limit into
 // an error of the write.
 func IgnoreSizeSignal() { signal.Ignore(syscall.SIGXFSZ) }
+
+// Spent returns the processor time this process has taken, seconds, and the most memory
+// it has had, bytes.
+func Spent() (cpuSeconds, peakBytes float64) {
+	var u syscall.Rusage
+	if syscall.Getrusage(syscall.RUSAGE_SELF, &u) != nil {
+		return 0, 0
+	}
+	const kilobytes = 1024 // the unit of Maxrss on Linux
+	return time.Duration(u.Utime.Nano() + u.Stime.Nano()).Seconds(), float64(u.Maxrss) * kilobytes
+}
 
 // replaceFile puts a whole file in the place of the one that is there and keeps
 // that one's rights.

@@ -22,7 +22,8 @@ var Releases = []Release{
 		{"key output.metrics", "text format 0.0.4 with gauges only, which textfile collectors read: " +
 			"fluedrift_build_info, and fluedrift_night_condition with the label condition. help operations prints " +
 			"alert rules, help schedule a unit that reports a night that failed (OnFailure=)."},
-		{"command demo", "ends with 0 where its night would end with 10, and says what it is to be looked at for: the demo planted it."},
+		{"command demo", "ends with 0 where its night would end with 10, and says what it is to be looked at for: the demo planted it. " +
+			"It writes any number of units in the same memory: above 10,200 the offices export region by region."},
 		{"command help", "help changes prints this log."},
 		{"command version", "the version comes from the build (-ldflags \"-X main.stamped=...\" or the commit), and " +
 			"version also prints the schemas. A warehouse is read if its schema is this program's, whatever version " +

@@ -32,6 +32,10 @@ func newCourse(l *lookahead, out *analysis.FireForecast, r analysis.VisitConfig)
 	unseen := on[0] + day.Day(r.UnseenDays)
 	c.near, c.far = weights(on, unseen), weights(on, max(unseen, out.Planned.Day))
 	for i := range days {
+		if c.near[i] == 0 && c.far[i] == 0 { // beyond both horizons
+			c.near, c.far = c.near[:i], c.far[:i]
+			break
+		}
 		spread := days[i].without.SD()
 		c.moves = append(c.moves, days[i].without.Mean()-c.mean)
 		c.fans = append(c.fans, math.Sqrt(math.Max(spread*spread-sd*sd, 0)))

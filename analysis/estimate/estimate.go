@@ -27,6 +27,7 @@ import (
 	"fmt"
 
 	"fluedrift/analysis"
+	"fluedrift/model/day"
 	"fluedrift/model/judge"
 )
 
@@ -66,6 +67,7 @@ func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Jud
 	if err := shareSteps(ctx, fits); err != nil {
 		return nil, err
 	}
+	b.plan()
 	for _, fit := range fits {
 		r.begins("forecasting")
 		if err := b.forecast(ctx, fit, out.Forecasts); err != nil {
@@ -96,6 +98,7 @@ type builder struct {
 	areas       map[string]int    // number of each area, from 1
 	sites       map[string]int    // and of each site
 	ranks       ranks
+	planned     []day.Day // of each history: its planned day, the as-of day where that has passed
 }
 
 // newBuilder looks at what the records are worth.

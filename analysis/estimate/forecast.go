@@ -61,6 +61,16 @@ func (b *builder) forecast(ctx context.Context, f *FireFit, out []*analysis.Fore
 	return nil
 }
 
+// plan looks up the planned days.
+func (b *builder) plan() {
+	b.planned = make([]day.Day, len(b.histories))
+	for i, h := range b.histories {
+		if b.planned[i] = b.rules.Planned(h); b.planned[i] == day.None || b.planned[i] < b.rules.AsOf {
+			b.planned[i] = b.rules.AsOf
+		}
+	}
+}
+
 // calibrate holds the forecasts of the as-of day together to what the fleet's
 // burners are found at.
 func (f *FireFit) calibrate(asOf day.Day) {
@@ -100,7 +110,7 @@ func (b *builder) unit(f *FireFit, k int, o *drift.Predictive, months []day.Day,
 	target := b.rules.Judge.TargetCO2(&u.target, u.h.Unit.Fuel)
 	band, _ := b.rules.Judge.Action(&u.target, u.h.Unit.Fuel)
 	l := lookAhead(u, o, months, band)
-	now := *l.forecast(0)
+	now := l.now
 	out := &analysis.FireForecast{
 		Fire: u.fire, RatePercent: math.NaN(), TargetCO2Percent: target, ActRichPercent: band.Rich, ActLeanPercent: -band.Lean,
 		CO2Percent: target + now.State.Mean, LowPercent: target + now.State.Low, HighPercent: target + now.State.High,
@@ -112,7 +122,7 @@ func (b *builder) unit(f *FireFit, k int, o *drift.Predictive, months []day.Day,
 		out.Parts = append(out.Parts, analysis.Part{Kind: analysis.PartDisplay, Points: -off})
 	}
 	out.Earlier = b.earlier(f, l)
-	b.ahead(out, l)
+	b.ahead(out, l, b.planned[f.index[k]])
 	extrapolated := b.path(out, l)
 	if !b.rules.Brief {
 		b.harm(out, l)
@@ -160,13 +170,8 @@ func withhold(f *analysis.FireForecast) {
 	f.Marks = append(f.Marks, analysis.Mark{Kind: analysis.MarkNotHeldToTarget})
 }
 
-// ahead adds the planned day, which is the as-of day where it has passed, and
-// the worst month before it.
-func (b *builder) ahead(out *analysis.FireForecast, l *lookahead) {
-	planned := b.rules.Planned(l.u.h)
-	if planned == day.None || planned < b.rules.AsOf {
-		planned = b.rules.AsOf
-	}
+// ahead adds the planned day and the worst month before it.
+func (b *builder) ahead(out *analysis.FireForecast, l *lookahead, planned day.Day) {
 	out.Planned = chanceOf(planned, l.o.At(l.u.point(planned, l.band)))
 	out.Worst = out.Today
 	if out.Planned.Out() > out.Worst.Out() {
@@ -177,7 +182,7 @@ func (b *builder) ahead(out *analysis.FireForecast, l *lookahead) {
 			continue
 		}
 		if p := l.out(i); p > out.Worst.Out() {
-			out.Worst = chanceOf(day, *l.forecast(i))
+			out.Worst = chanceOf(day, l.o.At(*l.point(i)))
 		}
 	}
 }

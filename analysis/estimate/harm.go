@@ -33,7 +33,8 @@ func (l *lookahead) harmDays(planned day.Day) (days []harmDay) {
 	}
 	from := l.months[0]
 	near := from + harmNearDays
-	for d := from; d <= near; d += harmStepDays {
+	days = append(make([]harmDay, 0, harmNearDays/harmStepDays+harmLeastMonth), harmDay{*l.point(0), from, l.mixture(0)})
+	for d := from + harmStepDays; d <= near; d += harmStepDays {
 		point := l.u.point(d, l.band)
 		days = append(days, harmDay{point, d, l.o.Mixture(point)})
 	}
@@ -66,7 +67,7 @@ func (b *builder) harm(out *analysis.FireForecast, l *lookahead) {
 		out.Harm = append(out.Harm, analysis.HarmPoint{
 			Day:     days[i].day,
 			Without: days[i].without.Harm(l.band.Lean, l.band.Rich),
-			Visited: after[i].Moved(aim.Points).Harm(l.band.Lean, l.band.Rich),
+			Visited: after[i].HarmMoved(aim.Points, l.band.Lean, l.band.Rich),
 		})
 	}
 }
@@ -92,7 +93,7 @@ func (b *builder) aim(l *lookahead, after []drift.Mixture, days []harmDay, width
 	}
 	harm := func(x float64) (value, out float64) {
 		for i := 1; i < len(days) && days[i-1].day < days[0].day+365; i++ {
-			h := after[i].Moved(x).Harm(l.band.Lean, l.band.Rich)
+			h := after[i].HarmMoved(x, l.band.Lean, l.band.Rich)
 			span := float64(days[i].day - days[i-1].day)
 			value, out = value+span*(h.Out()+h.Beyond()/width), out+span*h.Out()
 		}

@@ -17,21 +17,23 @@ type lookahead struct {
 	months []day.Day
 	band   judge.Band
 
-	points    []drift.Point // the times of all; the rest of those asked for
-	outs      []float64     // NaN where nobody asked
-	forecasts []*drift.Forecast
-	harm      []harmDay // nil where nobody asked
+	points   []drift.Point   // the times of all; the rest of those asked for
+	mixtures []drift.Mixture // nil where nobody asked
+	outs     []float64       // NaN where nobody asked
+	now      drift.Forecast  // of the as-of day
+	harm     []harmDay       // nil where nobody asked
 }
 
 func lookAhead(u *unitSeries, o *drift.Predictive, months []day.Day, band judge.Band) *lookahead {
 	l := &lookahead{
 		u: u, o: o, months: months, band: band, points: make([]drift.Point, len(months)),
-		outs: make([]float64, len(months)), forecasts: make([]*drift.Forecast, len(months)),
+		mixtures: make([]drift.Mixture, len(months)), outs: make([]float64, len(months)),
 	}
 	for i, d := range months {
 		l.points[i].T, l.outs[i] = years(d), math.NaN()
 	}
-	l.point(0)
+	l.now = o.At(*l.point(0))
+	l.mixtures[0] = l.now.States
 	return l
 }
 
@@ -46,26 +48,17 @@ func (l *lookahead) point(i int) *drift.Point {
 // out is the probability of being outside on the i-th day.
 func (l *lookahead) out(i int) float64 {
 	if math.IsNaN(l.outs[i]) {
-		l.outs[i] = l.o.POut(*l.point(i))
+		_, _, l.outs[i] = l.mixture(i).Outside(l.band.Lean, l.band.Rich)
 	}
 	return l.outs[i]
 }
 
-// forecast is the forecast of the i-th day.
-func (l *lookahead) forecast(i int) *drift.Forecast {
-	if l.forecasts[i] == nil {
-		f := l.o.At(*l.point(i))
-		l.forecasts[i] = &f
-	}
-	return l.forecasts[i]
-}
-
 // mixture is the distribution of the i-th day.
 func (l *lookahead) mixture(i int) drift.Mixture {
-	if f := l.forecasts[i]; f != nil {
-		return f.States
+	if l.mixtures[i] == nil {
+		l.mixtures[i] = l.o.Mixture(*l.point(i))
 	}
-	return l.o.Mixture(*l.point(i))
+	return l.mixtures[i]
 }
 
 // pathMonths is how far ahead a path reaches where the planned day is nearer.
@@ -79,7 +72,7 @@ func (l *lookahead) path(target float64, planned day.Day) (path []analysis.PathP
 		if i > pathMonths && l.months[i-1] >= planned {
 			break
 		}
-		s := l.forecast(i).State
+		s := l.mixture(i).Estimate()
 		if math.IsNaN(target + s.Mean + s.Low + s.High) {
 			return nil
 		}

@@ -79,7 +79,10 @@ func (r *ranks) draw(f *FireFit, k int, l *lookahead, out *analysis.FireForecast
 	at := f.index[k]
 	own := rand.New(rand.NewPCG(r.rules.Seed^uint64(at)<<20, unitStream+uint64(len(f.Fire))<<8))
 	y := make([]float64, r.rules.Draws)
-	shared := drift.Shared{Level: r.weather[f.units[k].h.Unit.Area], Imputed: r.normals(ventStream + uint64(at)<<8)}
+	shared := drift.Shared{Level: r.weather[f.units[k].h.Unit.Area]}
+	if l.now.Marks&drift.CovariateUnknown != 0 {
+		shared.Imputed = r.normals(ventStream + uint64(at)<<8)
+	}
 	d.Draw(l.o, l.point(0), shared, own.NormFloat64, y)
 	r.fail(f, l.o, at, y)
 	if r.keys[at] == nil {

@@ -120,19 +120,41 @@ func (g integral) firstOf(run *Run, k int) bool {
 // for what is not known, and the time not known to unknown.
 func (g integral) expected(from, to float64, imputed, out, unknown []float64) {
 	add := func(t, sign float64) {
-		g.each(t, func(run *Run, start, dt float64) {
-			for k, rate := range run.Rate {
-				if math.IsNaN(rate) {
-					unknown[k] += sign * dt
-					out[k] += sign * dt * imputed[k]
-					continue
-				}
-				out[k] += sign * run.grown(k, start, dt)
-			}
-		})
+		g.each(t, func(run *Run, start, dt float64) { run.expected(dt, sign, start, imputed, out, unknown) })
 	}
 	add(to, 1)
 	add(from, -1)
+}
+
+// expected adds what the run gives over dt from a time on, times a sign.
+func (run *Run) expected(dt, sign, start float64, imputed, out, unknown []float64) {
+	for k, rate := range run.Rate {
+		if math.IsNaN(rate) {
+			unknown[k] += sign * dt
+			out[k] += sign * dt * imputed[k]
+			continue
+		}
+		out[k] += sign * run.grown(k, start, dt)
+	}
+}
+
+// ahead does as expected, out and unknown being 0. It takes and returns what is the same
+// for every day after the unit's last run begins: the increment to there, then what of it
+// is not known; nil until such a day is asked for.
+func (g integral) ahead(from, to float64, imputed, toLast, out, unknown []float64) []float64 {
+	if len(g.runs) == 0 || to < g.runs[len(g.runs)-1].From {
+		g.expected(from, to, imputed, out, unknown)
+		return toLast
+	}
+	last, n := &g.runs[len(g.runs)-1], len(out)
+	if toLast == nil {
+		toLast = make([]float64, 2*n)
+		g.expected(from, last.From, imputed, toLast[:n], toLast[n:])
+	}
+	copy(out, toLast[:n])
+	copy(unknown, toLast[n:])
+	last.expected(to-last.From, 1, last.From, imputed, out, unknown)
+	return toLast
 }
 
 // grown is the integral of rate k of the run over dt from a time on.

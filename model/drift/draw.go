@@ -12,7 +12,8 @@ type Draws struct {
 // Shared are standard normal numbers, one a draw, for what several draws of a day
 // have in common: by how many standard deviations the day's level covariates lie
 // off what is expected (one weather for all units and fires in it), and the
-// unit's unknown covariates off what was imputed (one vent for all its fires).
+// unit's unknown covariates off what was imputed (one vent for all its fires; nil where
+// nothing was).
 type Shared struct{ Level, Imputed []float64 }
 
 // Draw draws the true deviation of a unit on a day once for each joint draw, into
@@ -28,12 +29,15 @@ func (d *Draws) Draw(o *Predictive, point *Point, shared Shared, normal func() f
 	for i := range o.parts {
 		b := &o.parts[i]
 		one := o.p.onDay(o.Unit, b, point)
-		apart := math.Max(one.own, one.variance-levelVar-one.imputedSD*one.imputedSD-quadratic(b.cov, o.p.g)) // from what units share
+		apart := math.Max(one.own, one.variance-levelVar-one.imputedSD*one.imputedSD-o.p.quadratic(b.cov, o.p.g)) // from what units share
 		held.hold(&one)
 		assumed := one.scale * (1 - held.Damp)
 		s := component{mean: one.mean, imputedSD: assumed * one.imputedSD, levelSD: assumed * levelSD, common: make([]float64, d.n)}
 		own := one.scale * one.scale * math.Max(0, one.own+(1-held.Damp)*(1-held.Damp)*(apart-one.own))
 		for k, g := range o.p.g {
+			if g == 0 {
+				continue
+			}
 			at := q + k
 			if k >= len(o.p.fit.beta) {
 				at = int(b.cols[k-len(o.p.fit.beta)])
@@ -50,12 +54,18 @@ func (d *Draws) Draw(o *Predictive, point *Point, shared Shared, normal func() f
 			out[k] = math.NaN()
 			continue
 		}
-		luck, pick := phi(normal()), 0
+		choice, pick, luck := normal(), 0, 0.0
+		if len(states) > 1 {
+			luck = phi(choice)
+		}
 		for pick+1 < len(states) && luck >= states[pick].weight {
 			luck -= states[pick].weight
 			pick++
 		}
 		s := &states[pick]
-		out[k] = s.mean + s.sd*normal() + s.common[k] + s.levelSD*shared.Level[k] + s.imputedSD*shared.Imputed[k]
+		out[k] = s.mean + s.sd*normal() + s.common[k] + s.levelSD*shared.Level[k]
+		if s.imputedSD != 0 {
+			out[k] += s.imputedSD * shared.Imputed[k]
+		}
 	}
 }

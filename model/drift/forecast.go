@@ -49,7 +49,7 @@ func (o *Predictive) At(point Point) Forecast {
 	if out.Ahead > extrapolationYears {
 		out.Marks |= Extrapolated
 	}
-	out.State, out.Reading = out.States.estimate(), out.Shown.estimate()
+	out.State, out.Reading = out.States.Estimate(), out.Shown.Estimate()
 	out.PRich, out.PLean, out.POut = out.States.Outside(point.Lo, point.Hi)
 	out.POutKept, out.POutWithout = o.ifUnconfirmed(&out, &point, keptReading), o.ifUnconfirmed(&out, &point, typedWrong)
 	return out
@@ -173,7 +173,7 @@ func (p *Predictor) onDay(u int, b *base, point *Point) dayState {
 	out.shared = fit.shared.since(d)
 	out.own = s2*own + out.shared
 	out.moved = s2 * math.Max(0, th.Q*th.Q*d+pull*d-pull*pull*b.hh)
-	out.variance = out.own + quadratic(b.cov, p.g) + extra*extra + p.levelVar(point) + p.heldVar(false)
+	out.variance = out.own + p.quadratic(b.cov, p.g) + extra*extra + p.levelVar(point) + p.heldVar(false)
 	return out
 }
 
@@ -248,14 +248,20 @@ func (p *Predictor) nextInstrument(out *dayState, b *base) {
 }
 
 // quadratic is g'C g.
-func quadratic(c, g []float64) float64 {
+func (p *Predictor) quadratic(c, g []float64) float64 {
 	n, total := len(g), 0.0
-	for i, gi := range g {
-		row, sum := c[i*n:(i+1)*n], 0.0
-		for j, gj := range g {
-			sum += row[j] * gj
+	p.filled = p.filled[:0]
+	for i, v := range g {
+		if v != 0 {
+			p.filled = append(p.filled, i)
 		}
-		total += gi * sum
+	}
+	for _, i := range p.filled {
+		row, sum := c[i*n:(i+1)*n], 0.0
+		for _, j := range p.filled {
+			sum += row[j] * g[j]
+		}
+		total += g[i] * sum
 	}
 	return total
 }

@@ -17,8 +17,12 @@ func (h Harm) Beyond() float64 { return h.RichBeyond + h.LeanBeyond }
 
 // Harm returns the chance of a value beyond lo and hi, and the points expected beyond
 // them. A side that is NaN has none: both its figures are 0.
-func (m Mixture) Harm(lo, hi float64) (h Harm) {
+func (m Mixture) Harm(lo, hi float64) (h Harm) { return m.HarmMoved(0, lo, hi) }
+
+// HarmMoved does so of the distribution moved by so many points.
+func (m Mixture) HarmMoved(points, lo, hi float64) (h Harm) {
 	for _, n := range m {
+		n.Mean += points
 		if !math.IsNaN(hi) {
 			p, beyond := n.beyond(n.Mean - hi)
 			h.Rich, h.RichBeyond = h.Rich+p, h.RichBeyond+beyond
@@ -42,7 +46,8 @@ func (n Normal) beyond(over float64) (chance, excess float64) {
 }
 
 // Mixture returns the distribution of the unit's deviation on a day.
-func (o *Predictive) Mixture(point Point) (m Mixture) {
+func (o *Predictive) Mixture(point Point) Mixture {
+	m := make(Mixture, 0, len(o.parts)*o.p.fit.moves.kinds())
 	for i := range o.parts {
 		d := o.p.onDay(o.Unit, &o.parts[i], &point)
 		if math.IsNaN(d.mean) {

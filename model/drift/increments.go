@@ -7,6 +7,7 @@ type increments struct {
 	fit     *Fit
 	x       []float64 // of all columns, scaled
 	unknown []float64 // years for which a drift rate is not known
+	apart   []float64 // by companion: what its unknown rates add
 }
 
 // between fills x with the covariates' change from the conditioning state to the day,
@@ -25,8 +26,10 @@ func (c *increments) between(u int, b *base, point *Point) (sd float64, imputed 
 	}
 	unknown := c.unknown[:nd]
 	clear(unknown)
-	imputation := f.in.Series[u].Imputed.completedBy(f.imputed)
-	integral{f.in.Series[u].Runs, f.comps}.expected(b.t, point.T, imputation.Rate, c.x[nl:nl+nd], unknown)
+	series := &f.in.Series[u]
+	imputation := series.Imputed.completedBy(f.imputed)
+	runs := integral{series.Runs, f.comps}
+	b.toLast = runs.ahead(b.t, point.T, imputation.Rate, b.toLast, c.x[nl:nl+nd], unknown)
 	if design.Settling {
 		c.x[f.stride-1] = settled(point.T, b.set) - settled(b.t, b.set)
 	}
@@ -52,14 +55,13 @@ func (c *increments) between(u int, b *base, point *Point) (sd float64, imputed 
 func (c *increments) imputedSD(unknown, variance []float64) float64 {
 	f := c.fit.fleet
 	nl, total, along := len(f.in.Design.Level), 0.0, 0.0
-	for to := range unknown {
-		sd := 0.0
-		for k, col := range f.used {
-			d := col - nl
-			if d >= 0 && d < len(unknown) && unknown[d] > 0 && f.comps[d] == to {
-				sd += c.fit.beta[k] / f.scale[col] * unknown[d] * math.Sqrt(variance[d])
-			}
+	c.apart = append(c.apart[:0], make([]float64, len(unknown))...)
+	for k, col := range f.used {
+		if d := col - nl; d >= 0 && d < len(unknown) && unknown[d] > 0 && f.comps[d] >= 0 {
+			c.apart[f.comps[d]] += c.fit.beta[k] / f.scale[col] * unknown[d] * math.Sqrt(variance[d])
 		}
+	}
+	for _, sd := range c.apart {
 		total, along = total+sd*sd, along+sd
 	}
 	return math.Copysign(math.Sqrt(total), along)

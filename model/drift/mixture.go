@@ -88,7 +88,8 @@ func (m Mixture) quantile(p, z float64) float64 {
 // and 90 % interval, points.
 type Estimate struct{ Mean, SD, Low, High float64 }
 
-func (m Mixture) estimate() Estimate {
+// Estimate returns the distribution in brief, NaN where there is none.
+func (m Mixture) Estimate() Estimate {
 	if len(m) == 0 {
 		nan := math.NaN()
 		return Estimate{nan, nan, nan, nan}

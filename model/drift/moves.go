@@ -96,6 +96,14 @@ func holdOut(p *Predictor, u int) (h heldOut, ok bool) {
 	return heldOut{(f.y[j] + v.TargetStep - one.readingMean) / math.Sqrt(one.readingVar), math.Min(one.moved/one.readingVar, 1)}, true
 }
 
+// kinds is how many kinds of move there are.
+func (m moves) kinds() int {
+	if m.rare == 0 {
+		return 1
+	}
+	return 2
+}
+
 // spread are the states of one conditioning state: one normal distribution, or one for each
 // kind of move.
 func (m moves) spread(to Mixture, weight, mean, variance, moved float64) Mixture {

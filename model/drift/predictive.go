@@ -79,7 +79,8 @@ type Predictor struct {
 	increments
 	k       *kernel
 	g       []float64
-	without int // reading from which on the unit's are left out; -1: none
+	filled  []int // where g is not 0: units have few of the fleet's covariates
+	without int   // reading from which on the unit's are left out; -1: none
 }
 
 // history is the unit's, as the fit sees it.
@@ -96,6 +97,11 @@ type base struct {
 	minus              []float64 // 1 at the conditioning state's own analyzer columns
 	cov                []float64 // of coefficients, then analyzer columns
 	w                  float64   // noise of the conditioning state, analyzer unknown included
+
+	// toLast is what the drift covariates gain from the conditioning state to where the
+	// unit's last run begins, then the years of it that are not known: the same for every
+	// day to come. Nil until such a day is asked for.
+	toLast []float64
 }
 
 // base runs the unit's forward pass with the conditioning state's column at the end.

@@ -8,22 +8,23 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 )
 
-var buildCommand = command{"build", "", "read the exports into the warehouse and stop there", build}
+var buildCommand = command{"build", "", "read the exports into a warehouse and stop there: no forecasts, no lists", build}
 
-// build makes the warehouse without lists. It keeps the guards of a night, but
-// publishes nothing.
+// build makes a warehouse without forecasts and lists. It keeps the guards of a
+// night as far as it goes.
 func build(ctx context.Context, c *call) error {
+	c.intoStore = true
 	n, err := nightOf(c)
 	if err != nil {
 		return err
 	}
-	l, err := n.Build(ctx)
+	units, err := n.Build(ctx)
 	if err != nil {
 		return err
 	}
 	if !c.quiet {
-		units := fmt.Sprintf("%s in %s", night.Count(l.Summary.Units, "unit"), n.Config.Path(n.Config.Output.Warehouse))
-		fmt.Fprintln(c.out, strings.Join(append(n.Lost(), units), " "))
+		found := fmt.Sprintf("%s in %s", night.Count(units, "unit"), n.Config.Path(n.Config.Output.Warehouse))
+		fmt.Fprintln(c.out, strings.Join(append(n.Lost(), found), " "))
 	}
 	return n.Look()
 }

@@ -23,8 +23,8 @@ func TestSignalEndsABuild(t *testing.T) {
 	ref := reference(t)
 	require.NoError(t, ref.left.write(dir))
 	config := filepath.Join(dir, "fluedrift.toml")
-	build := func() *exec.Cmd { return exec.Command("fluedrift", "build", "-config", config) }
 	path := filepath.Join(dir, "warehouse.duckdb")
+	build := func() *exec.Cmd { return exec.Command("fluedrift", "build", "-config", config, "-o", path) }
 	before, err := os.ReadFile(path)
 	require.NoError(t, err)
 	for i, sig := range []os.Signal{os.Interrupt, syscall.SIGTERM, syscall.SIGTERM}[:suite(1, 3)] { // a night is ended by either

@@ -55,7 +55,7 @@ func daysOnTheRoad(ctx context.Context, c *call) error {
 			form = i
 		}
 	}
-	cfg, w, err := openFor(ctx, c)
+	cfg, w, err := openForecasts(ctx, c)
 	if err != nil {
 		return err
 	}

@@ -26,7 +26,7 @@ var flagUse = map[string]string{
 	"demo":      "dir units years seed top q v",
 	"start":     "dir as-of o format",
 	"inspect":   "config as-of o format schema",
-	"build":     "config as-of log q v",
+	"build":     "config as-of o log q v",
 	"nightly":   "config as-of publish log q v",
 	"list":      "config as-of o format area site group top",
 	"unit":      "config as-of o format",
@@ -65,7 +65,7 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"o": func() {
 			f.StringVar(&o.output, "o", "", "write the result to this `file`, a device or a pipe instead of standard output; "+
 				"vents without -at, and inspect -format layout: its files to this folder (inspect: a name that ends in "+
-				".toml is a file with all drafts)")
+				".toml is a file with all drafts); build: the warehouse itself")
 		},
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, "+

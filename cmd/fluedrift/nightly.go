@@ -45,6 +45,7 @@ func nightOf(c *call) (*night.Night, error) {
 		return nil, err
 	}
 	o.ByClock = c.asOf == "" && cfg.Plan.AsOf.IsZero()
+	o.Into = c.output != ""
 	o.Beside = o.AsOf != cfg.OwnDay(c.today()) && !c.publish
 	if c.interactive && !c.quiet && !c.logs(cfg) {
 		o.Progress = func(step string) { fmt.Fprintf(c.err, "%s ...\n", step) }

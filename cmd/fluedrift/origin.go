@@ -29,6 +29,10 @@ func (c *call) again(words ...string) string {
 	return line
 }
 
+// againThatDay is the command line after which warehouse and newest list are of the day
+// asked for.
+func (c *call) againThatDay() string { return c.again("nightly", "-as-of", c.asOf, "-publish") }
+
 // reading makes the failure of a command that reads: something is missing, cut,
 // or of another day, configuration or publication.
 func (c *call) reading(remedy, format string, args ...any) error {
@@ -54,9 +58,11 @@ func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
 			return err
 		}
 		if day != w.AsOf() {
-			return c.reading(c.again("build", "-as-of", c.asOf),
-				"the warehouse %s is of %s, not of %s", path, settings.DayText(w.AsOf()), c.asOf)
+			return c.reading(c.againThatDay(), "the warehouse %s is of %s, not of %s", path, settings.DayText(w.AsOf()), c.asOf)
 		}
+	}
+	if c.forecasts && origin.Publication == "" {
+		return c.withoutForecasts(path)
 	}
 	shown, err := publish.ReadRun(filepath.Join(lists, link))
 	if err != nil || shown.Publication == origin.Publication {
@@ -78,7 +84,7 @@ func (c *call) checkOrigin(cfg *settings.Config, w *queries.Warehouse) error {
 	}
 	remedy := c.again("nightly")
 	if c.asOf != "" {
-		remedy = c.again("build", "-as-of", c.asOf)
+		remedy = c.againThatDay()
 	}
 	return c.reading(remedy, "%w", err)
 }
@@ -113,6 +119,24 @@ func openFor(ctx context.Context, c *call) (*settings.Config, *queries.Warehouse
 	}
 }
 
+// openForecasts opens the warehouse of a command that reads the forecasts that a night
+// stored.
+func openForecasts(ctx context.Context, c *call) (*settings.Config, *queries.Warehouse, error) {
+	c.forecasts = true
+	return openFor(ctx, c)
+}
+
+// withoutForecasts is the failure of a command that reads forecasts where a build made
+// the warehouse.
+func (c *call) withoutForecasts(path string) error {
+	remedy := c.again("nightly")
+	if c.asOf != "" {
+		remedy = c.againThatDay()
+	}
+	return c.reading(remedy, "the warehouse %s holds records and no forecasts: it was built, and no night has run since\n"+
+		"run nightly first", path)
+}
+
 // openWarehouse opens the warehouse to read.
 func openWarehouse(ctx context.Context, c *call, cfg *settings.Config) (*queries.Warehouse, error) {
 	path := cfg.Path(cfg.Output.Warehouse)
@@ -130,7 +154,7 @@ func openWarehouse(ctx context.Context, c *call, cfg *settings.Config) (*queries
 		return nil, c.reading(c.again("nightly"),
 			"the warehouse %s is held by a session that writes: end that session, or let it keep its copy", path)
 	case errors.Is(err, queries.ErrOtherVersion), errors.Is(err, queries.ErrIncomplete):
-		return nil, c.reading(c.again("build"), "%w", err)
+		return nil, c.reading(c.again("nightly"), "%w", err)
 	case errors.Is(err, queries.ErrDamaged):
 		return nil, c.damaged(cfg)
 	case errors.Is(err, fs.ErrPermission):

@@ -20,6 +20,9 @@ func (c *call) readConfig() (*settings.Config, error) {
 		return nil, err
 	}
 	c.guards = append(publish.Inputs(cfg), publish.Outputs(cfg)...)
+	if c.intoStore {
+		return cfg, publish.WarehouseAt(cfg, c.output)
+	}
 	return cfg, c.checkOutput()
 }
 

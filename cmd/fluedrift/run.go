@@ -68,6 +68,8 @@ type call struct {
 	args       []string
 	guards     []publish.Protected    // what -o must not touch
 	intoFolder bool                   // -o names a folder
+	intoStore  bool                   // -o names a warehouse
+	forecasts  bool                   // it reads the forecasts that a night stored
 	bound      func(*queries.Options) // holds what the engine may take to less than usual; nil: it does not
 }
 

@@ -31,7 +31,7 @@ func unit(ctx context.Context, c *call) error {
 	if len(c.args) != 1 || c.args[0] == "" {
 		return settings.Fail(settings.Usage, "unit: give one serial, or a part of one\nsee: fluedrift list")
 	}
-	cfg, w, err := openFor(ctx, c)
+	cfg, w, err := openForecasts(ctx, c)
 	if err != nil {
 		return err
 	}

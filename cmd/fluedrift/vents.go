@@ -29,7 +29,7 @@ func studyVents(ctx context.Context, c *call) error {
 		}
 	}
 	c.intoFolder = !c.given["at"]
-	cfg, w, err := openFor(ctx, c)
+	cfg, w, err := openForecasts(ctx, c)
 	if err != nil {
 		return err
 	}

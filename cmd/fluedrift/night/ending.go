@@ -17,12 +17,17 @@ import (
 	"fluedrift/cmd/fluedrift/settings"
 )
 
-// Look ends a published night with code 10 where there is something to look at.
+// Look ends a published night, or a build, with code 10 where there is something to
+// look at.
 func (n *Night) Look() error {
 	if len(n.notes) == 0 {
 		return nil
 	}
-	return settings.Fail(settings.Look, "published, with something to look at:\n  %s", strings.Join(n.notes, "\n  "))
+	done := "built"
+	if n.published {
+		done = "published"
+	}
+	return settings.Fail(settings.Look, "%s, with something to look at:\n  %s", done, strings.Join(n.notes, "\n  "))
 }
 
 // end writes the metrics of a night. They are written whatever happened and agree

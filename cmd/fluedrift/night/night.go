@@ -68,6 +68,7 @@ type Options struct {
 	AsOf     day.Day
 	ByClock  bool                                 // the day is the clock's, which may be wrong
 	Beside   bool                                 // the lists of another day, beside the newest: latest and the warehouse stay
+	Into     bool                                 // a build was asked to replace this warehouse, whatever it holds
 	Comments bool                                 // the warehouse says of each column what it holds
 	Version  string                               // of the program
 	Now      func() time.Time                     // the clock, for what is timed

@@ -36,7 +36,7 @@ type ordering struct {
 
 // lists takes the road to its end.
 func (o *ordering) lists(ctx context.Context) (*Lists, error) {
-	for _, stage := range []func(context.Context) error{o.judge, o.estimate, o.assess, o.fix, o.summarize} {
+	for _, stage := range []func(context.Context) error{o.load, o.judge, o.estimate, o.assess, o.fix, o.summarize} {
 		if err := stage(ctx); err != nil {
 			return nil, err
 		}
@@ -44,16 +44,18 @@ func (o *ordering) lists(ctx context.Context) (*Lists, error) {
 	return o.rank(ctx)
 }
 
-// judge loads the fleet and judges each of its readings.
-func (o *ordering) judge(ctx context.Context) (err error) {
+// load loads the histories of the fleet.
+func (o *ordering) load(ctx context.Context) (err error) {
 	o.parts.begin("loading the histories")
 	if o.records, err = fleet.Load(ctx, o.warehouse, ""); err != nil {
 		return err
 	}
 	o.records.DropMended(o.mended.Has)
-	if err := o.guards().histories(o.records.Histories); err != nil {
-		return err
-	}
+	return o.guards().histories(o.records.Histories)
+}
+
+// judge judges each reading of the fleet.
+func (o *ordering) judge(ctx context.Context) error {
 	set, err := fleetConfig(ctx, o.Config, o.warehouse)
 	if err != nil {
 		return err

@@ -52,6 +52,18 @@ func (o *output) warehouseOptions() queries.Options { return WarehouseOptions(o.
 
 func (o *output) newPath() string { return o.config.Path(o.config.Output.Warehouse) + ".new" }
 
+// keepForecasts refuses to put a build in the place of the warehouse of a published list,
+// which holds the forecasts that reading commands show.
+func (o *output) keepForecasts() error {
+	shelf, err := publish.ReadShelf(o.disk.Lists())
+	if err != nil || shelf.Latest == "" {
+		return err
+	}
+	return settings.Fail(settings.Usage, "build: the warehouse %s holds the forecasts of the newest list, and build makes none\n"+
+		"name the file to build with -o FILE, or make warehouse and lists with: fluedrift nightly",
+		o.config.Path(o.config.Output.Warehouse))
+}
+
 // dropWarehouse closes and removes a warehouse that was not put in use.
 func (o *output) dropWarehouse() {
 	if o.warehouse != nil {

@@ -70,27 +70,33 @@ func (n *Night) Run(ctx context.Context) (*Lists, error) {
 	return l, nil
 }
 
-// Build takes a night from the exports to a warehouse and stops there: the guards of
-// a night hold, nothing is published.
-func (n *Night) Build(ctx context.Context) (*Lists, error) {
+// Build takes a night from the exports to a warehouse and stops there: it forecasts
+// and publishes nothing, and the guards of a night hold up to there. It returns how
+// many units have a history.
+func (n *Night) Build(ctx context.Context) (units int, err error) {
 	if err := n.checkInput(); err != nil {
-		return nil, err
+		return 0, err
 	}
 	release, err := n.begin(ctx)
 	if err != nil {
-		return nil, err
+		return 0, err
 	}
 	defer release()
+	if !n.Into {
+		if err := n.keepForecasts(); err != nil {
+			return 0, err
+		}
+	}
 	defer n.stopSoon(ctx)()
 	defer n.dropWarehouse()
 	if err := n.readPublications(); err != nil {
-		return nil, err
+		return 0, err
 	}
-	l, err := n.make(ctx)
-	if err != nil {
-		return nil, err
+	o := ordering{Night: n}
+	if err := inOrder(ctx, n, append(n.reading(ctx), task{"checking the histories", func() error { return o.load(ctx) }})); err != nil {
+		return 0, err
 	}
-	return l, n.useWarehouse(ctx)
+	return len(o.records.Histories), n.useWarehouse(ctx)
 }
 
 // begin makes files private, takes the locks and opens the output.
@@ -142,12 +148,15 @@ func comparedWith(last *Record) string {
 	return "that of " + last.AsOf
 }
 
-// make reads, judges and orders.
-func (n *Night) make(ctx context.Context) (l *Lists, err error) {
-	for _, step := range []struct {
-		name string
-		work func() error
-	}{
+// A task is one step of a night to be done, with what a person reads while it runs.
+type task struct {
+	name string
+	work func() error
+}
+
+// reading are the tasks from the exports to a warehouse that the guards let pass.
+func (n *Night) reading(ctx context.Context) []task {
+	return []task{
 		{"opening a new warehouse", func() error { return n.newWarehouse(ctx) }},
 		{"reading the exports", func() error { return n.read(ctx) }},
 		{"checking what was read", func() error {
@@ -160,19 +169,29 @@ func (n *Night) make(ctx context.Context) (l *Lists, err error) {
 			}
 			return n.guards().exports(ctx, n.warehouse)
 		}},
-		{"judging and ordering the units", func() error {
-			l, err = (&ordering{Night: n}).lists(ctx)
-			return err
-		}},
-	} {
+	}
+}
+
+// make reads, judges and orders.
+func (n *Night) make(ctx context.Context) (l *Lists, err error) {
+	err = inOrder(ctx, n, append(n.reading(ctx), task{"judging and ordering the units", func() error {
+		l, err = (&ordering{Night: n}).lists(ctx)
+		return err
+	}}))
+	return l, err
+}
+
+// inOrder runs tasks of a night one after the other, up to a signal.
+func inOrder(ctx context.Context, n *Night, tasks []task) error {
+	for _, t := range tasks {
 		if err := ctx.Err(); err != nil {
-			return nil, err
+			return err
 		}
-		if err := n.do(step.name, step.work); err != nil {
-			return nil, err
+		if err := n.do(t.name, t.work); err != nil {
+			return err
 		}
 	}
-	return l, nil
+	return nil
 }
 
 // publish writes all lists into a stage, closes the warehouse and puts both in

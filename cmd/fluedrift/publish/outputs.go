@@ -222,6 +222,31 @@ func descriptorOf(at string) int {
 	return n
 }
 
+// WarehouseAt makes a configuration write its warehouse to the path that -o names: the
+// warehouse of the configuration, or a place of its own. "": as configured.
+func WarehouseAt(c *settings.Config, path string) error {
+	if path == "" {
+		return nil
+	}
+	at, err := realPath(path)
+	if err != nil {
+		return settings.Fail(settings.Usage, "-o: %w", err)
+	}
+	guards := Inputs(c)
+	for _, g := range Outputs(c) {
+		if own, err := realPath(c.Path(c.Output.Warehouse)); err != nil || g.What != "output.warehouse" || !sameFile(at, own) {
+			guards = append(guards, g)
+		}
+	}
+	for _, end := range besideWarehouse {
+		if err := Allowed("-o", at+end, guards); err != nil {
+			return err
+		}
+	}
+	c.Output.Warehouse = at
+	return nil
+}
+
 // CheckWarehouse refuses to replace a file that is no warehouse of this program.
 // One that was cut or damaged cannot say whose it is: there the lock beside it
 // does, which only a night or a build leaves.
@@ -243,7 +268,7 @@ func CheckWarehouse(ctx context.Context, c *settings.Config) error {
 			return ctx.Err()
 		}
 	}
-	return settings.Fail(settings.Usage, "output.warehouse: %s is no warehouse of this program and is not "+
+	return settings.Fail(settings.Usage, "the warehouse: %s is no warehouse of this program and is not "+
 		"replaced\nmove it away, or name another file", path)
 }
 

@@ -69,8 +69,8 @@ var Endings = []Ending{
 		"boilers spelt differently)", "no, the last list stays"},
 	{Locked, "locked", "another night holds the lock", "no, the last list stays"},
 	{NoWarehouse, "no warehouse", "the warehouse or the publication that a reading command needs is missing, cut, " +
-		"damaged, held by a session that writes, made by another version or for another configuration, or of another " +
-		"publication than the list that is out; the message names the command that makes it again", "no"},
+		"damaged, held by a session that writes, made by another version or for another configuration, of another " +
+		"publication than the list that is out, or built without forecasts; the message names the command that makes it again", "no"},
 	{Usage, "usage", "the command line or the configuration is wrong: an unknown command, flag or key", "no"},
 	{Interrupted, "interrupted", "stopped by a signal", "no, the last list stays"},
 	{Failed, "failed", "anything else: the disk is full or cannot be written, a fault in the program", "no, the last list stays"},

@@ -144,7 +144,7 @@ var plantedEndings = []struct {
 			}
 		}
 	}, []any{HeldPart{Wandering, GapsAlike}, Dropped{Settling, Follows{From: []string{"time"}}}}},
-	{"a search cut short", 120, Search{MaxEvaluations: 8}, func(*Input) {}, []any{NotSettled{Restarts: 3}}},
+	{"a search cut short", 120, Search{MaxEvaluations: 4}, func(*Input) {}, []any{NotSettled{Restarts: 3}}},
 }
 
 // No missed failure: each planted fault raises its alarms, and no false one

@@ -38,6 +38,8 @@ type kernel struct {
 	g     []float64 // lower triangle, c by c
 	logR  float64   // log|R| less that of det
 	det   float64   // the rest of |R|: one logarithm a unit, not one a pivot
+	keep  bool      // the rows of a pass, in kept
+	kept  []float64
 }
 
 // diff is one difference: its readings, its time, the diagonal of R and the
@@ -123,6 +125,7 @@ func (k *kernel) pass(extra int, fill func(at int, row []float64)) bool {
 	k.size(k.p + 2 + len(k.cols) + extra)
 	product, last := 1.0, 1.0
 	k.logR = 0
+	k.kept = k.kept[:0]
 	for at := range k.diffs {
 		d := &k.diffs[at]
 		sub := d.off / last
@@ -141,6 +144,9 @@ func (k *kernel) pass(extra int, fill func(at int, row []float64)) bool {
 			k.row[c] *= inv
 		}
 		k.gram()
+		if k.keep {
+			k.kept = append(k.kept, k.row...)
+		}
 		product *= pivot
 		if product > 1e250 || product < 1e-250 {
 			k.logR += math.Log(product)

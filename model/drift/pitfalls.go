@@ -116,7 +116,7 @@ package drift
 // which goes by powers of two and changes no digit.
 //
 // How it stays fast: differences are laid out once for all evaluations; a search ends
-// by Newton steps with differenced curvatures, and simplices and restarts only where
+// by Newton steps with the average information, and simplices and restarts only where
 // these do not arrive; biases are factored block by block on all workers, and their
 // covariance is kept by its parts, never as a square. A fleet whose analyzers all hang
 // together is one dense block: a cube of its columns an evaluation.

@@ -7,10 +7,9 @@ import (
 )
 
 // Search estimates the ratios by restricted maximum likelihood over signed theta,
-// the criterion being even in each: a simplex of Nelder and Mead to the
-// neighbourhood of the optimum, steps of Newton from there, and simplices with
-// restarts where the steps do not arrive. The zero value is the product's search;
-// a warm one starts at an optimum found before.
+// the criterion being even in each: steps of Newton with the average information, and
+// simplices of Nelder and Mead with restarts where the steps do not arrive. The zero
+// value is the product's search; a warm one starts at an optimum found before.
 type Search struct {
 	Size, Spread   float64 // stop: of theta and of the criterion; zero 1e-4 and 1e-5
 	MaxEvaluations int     // of one simplex, or run of steps; zero 600
@@ -74,6 +73,7 @@ type search struct {
 	end  Ending
 	fail error // of the context
 	room space
+	last *solution // of crit, until it is called again
 }
 
 // Ratios estimates theta from a start and says how that ended; it is the Ratios
@@ -163,6 +163,7 @@ func (s *search) crit(x []float64) float64 {
 		}
 		return math.Inf(1)
 	}
+	s.last = sol
 	return sol.crit
 }
 
@@ -180,18 +181,23 @@ func (s *search) simplex(step, size, spread float64) (best float64, converged bo
 	m.stop = func() bool { return s.fail != nil }
 	converged = m.run(size, spread) && s.fail == nil
 	s.end.Evaluations += m.evals
-	s.place(m.points[0].x)
+	for i, k := range s.free {
+		s.at[k] = math.Abs(m.points[0].x[i])
+	}
 	return m.points[0].f, converged
 }
 
-// descend goes to an optimum from where the search stands: a cold one by a
-// simplex as far as its neighbourhood, and on by steps of Newton. Where these do
-// not arrive, simplices follow until one confirms the one before it.
+// descend goes to an optimum from where the search stands by steps of Newton. Where these
+// do not arrive, a simplex goes as far as its neighbourhood first, from the start again if
+// nothing spoke for it but that it is one; and where that does not help, simplices follow
+// until one confirms the one before it.
 func (s *search) descend(cold bool) (best float64, converged bool) {
-	if !cold {
-		if best, converged = s.newton(); converged || s.fail != nil {
-			return best, converged
-		}
+	start := s.at
+	if best, converged = s.newton(); converged || s.fail != nil {
+		return best, converged
+	}
+	if cold {
+		s.at = start
 	}
 	for _, size := range [...]float64{roughEnd, closerEnd} {
 		s.simplex(coldStep, size, math.Inf(1))

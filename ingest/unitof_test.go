@@ -147,7 +147,7 @@ func TestUnitsDeclaredWrongly(t *testing.T) {
 		{list, list + "\nunit = \"degF\"", "that one"},
 		{list, list + "\nunit_from = \"x\"", "one of them"},
 		{codes, "", "belong together"},
-		{codes, codes + "\nunit = \"degC\"", "take unit away"},
+		{codes, codes + "\nunit = \"Pa\"", "cannot be measured"},
 		{codes, `unit_codes = { "" = "degF" }`, "blank text"},
 		{codes, `unit_codes = { "F" = "degF", "f" = "degC" }`, "means both"},
 		{`unit_from = "Temp unit"`, `unit_from = "air"`, "the column itself"},
@@ -156,5 +156,27 @@ func TestUnitsDeclaredWrongly(t *testing.T) {
 		_, err := layout.Parse("x.toml", strings.Replace(e.Layout, c[0], c[1], 1))
 		assert.ErrorContains(t, err, c[2], c[1])
 		assert.ErrorContains(t, err, "x.toml", c[1])
+	}
+}
+
+// TestBlankUnit: where the column of units is blank, the unit of the column itself holds,
+// and a text that is no code is none.
+func TestBlankUnit(t *testing.T) {
+	head := "name = \"x\"\nrecord = \"readings\"\nsource = \"x\"\n[match]\nnames = [\"x.csv\"]\n"
+	for _, c := range []struct{ header, field string }{{"Boiler", "serial"}, {"Date", "day"}, {"Fire", "fire"}, {"Taken", "condition"}, {"O2", "o2"}} {
+		head += fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\n", c.header, c.field)
+	}
+	flue := "[[column]]\nheader = \"Flue\"\nfield = \"flue_temp\"\nunit_from = \"Scale\"\nunit_codes = { \"F\" = \"degF\" }\n"
+	text := asLines("Boiler,Date,Fire,Taken,O2,Flue,Scale", "K1,2024-03-25,high,as left,4.4,140,", "K2,2024-03-25,high,as left,4.4,284,f",
+		"K3,2024-03-25,high,as left,4.4,140,R")
+	for unit, aside := range map[string]int{"": 2, "unit = \"degC\"\n": 1} {
+		r, w := readInto(t, folder(t, map[string]string{"x.toml": head + flue + unit, "x.csv": text}))
+		require.EqualValues(t, 3, r.Files[0].Parsed, r.Files[0].Message)
+		rows := w["record.readings"]
+		require.InDelta(t, 140, numberOf(t, rows[1]["flue_temp_c"]), 1e-9)
+		require.EqualValues(t, aside, r.Files[0].CellsSetAside)
+		if unit != "" {
+			require.InDelta(t, 140, numberOf(t, rows[0]["flue_temp_c"]), 1e-9)
+		}
 	}
 }

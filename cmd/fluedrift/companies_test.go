@@ -345,7 +345,7 @@ var reached = map[string]struct {
 	codes    []int
 }{
 	"branch": {47, 1896, 0, 0.92, []int{exitLook}},
-	"app":    {36, 1708, 0, 0.97, []int{exitLook}},
+	"app":    {44, 1708, 0, 0.97, []int{exitLook}},
 }
 
 // What the drafts map of each company, and what they ask.

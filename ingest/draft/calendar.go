@@ -28,22 +28,40 @@ func newDaysIn(patterns []string) (parse.Days, error) {
 	return d.Named(parse.Languages()...), err
 }
 
-// stamped reports cells of counts since 1970 in milliseconds or seconds.
+// stamped reports cells of counts since 1970 in milliseconds or seconds, all of them or
+// all but days that are written with marks.
 func stamped(cells []string) string {
 	for _, p := range []string{"unix seconds", "unix milliseconds"} {
-		filled, all := 0, true
-		for _, c := range cells {
-			if c == "" {
-				continue
-			}
-			filled++
-			all = all && len(c) == stampDays[p] && strings.Trim(c, "0123456789") == ""
+		w := stampsAs(p, cells)
+		rest := make([]string, len(w.odd))
+		for i, at := range w.odd {
+			rest[i] = cells[at]
 		}
-		if filled > 0 && all {
+		if w.days > 0 && (len(rest) == 0 || daysOf(rest).parted() && daysOf(rest).days == len(rest)) {
 			return p
 		}
 	}
 	return ""
+}
+
+// stampsAs counts the cells that are counts since 1970 of the usual length.
+func stampsAs(pattern string, cells []string) written {
+	w := written{pattern: pattern}
+	for i, c := range cells {
+		switch {
+		case c == "":
+			continue
+		case len(c) != stampDays[pattern] || strings.Trim(c, "0123456789") != "":
+			w.odd = append(w.odd, i)
+		default:
+			if w.days == 0 {
+				w.first = i
+			}
+			w.days++
+		}
+		w.filled++
+	}
+	return w
 }
 
 // coarse are the ways of a column whose days may be months or years alone: as they are
@@ -105,12 +123,14 @@ func askZone(d *drafter) {
 		if c.field == "" || !slices.ContainsFunc(c.ways(), parse.Stamped) {
 			continue
 		}
-		q.Cost = max(q.Cost, c.days.days)
-		if days, err := newDaysIn(c.ways()); err == nil {
-			first := c.cells[c.days.first]
+		way := c.ways()[slices.IndexFunc(c.ways(), parse.Stamped)]
+		counts := stampsAs(way, c.cells)
+		q.Cost = max(q.Cost, counts.days)
+		if days, err := newDays(way); err == nil {
+			first := c.cells[counts.first]
 			day, minute, _ := days.Parse(first)
 			q.Evidence = append(q.Evidence, fmt.Sprintf("column %q: the first, %s (%s), is %s %02d:%02d in UTC", c.header, first,
-				d.place(c, c.days.first), parse.ISO.Format(day), minute/60, minute%60))
+				d.place(c, counts.first), parse.ISO.Format(day), minute/60, minute%60))
 		}
 	}
 	if q.Cost > 0 {

@@ -1,6 +1,7 @@
 package draft
 
 import (
+	"cmp"
 	"fmt"
 	"math"
 	"slices"
@@ -149,7 +150,7 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 		c.note("units of measure of other columns")
 		return
 	}
-	c.field = guessField(d.record, c.header)
+	c.field = cmp.Or(d.made[c.header], guessField(d.record, c.header))
 	f, ok := layout.FieldOf(d.record, c.field)
 	if d.record == layout.Readings && (f.Kind == layout.ID || f.Kind == layout.Text) && holdsDays(c) {
 		c.field = "day"
@@ -168,7 +169,7 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 	}
 	if c.field == "serial" && !mayBeSerial {
 		c.note("could be the serial, but the other files have the values of another column")
-		c.field = ""
+		c.field, c.like = "", c.use()
 		return
 	}
 	if d.wide && (f.Place == layout.OfReading || c.field == "adjusted") {
@@ -177,13 +178,13 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 			c.condition = ""
 		}
 	}
-	use := c.field + "/" + string(c.fire) + "/" + string(c.condition)
+	use := c.use()
 	if other := taken[use]; other != "" && d.yields(other, c) {
 		taken[use] = ""
 	}
 	if other := taken[use]; other != "" {
 		c.note("looks like %s, as %q does; decide which it is", c.field, other)
-		c.field = ""
+		c.field, c.like = "", use
 		return
 	}
 	taken[use] = c.header

@@ -2,6 +2,7 @@ package draft
 
 import (
 	"fmt"
+	"maps"
 	"slices"
 	"strings"
 
@@ -41,10 +42,13 @@ func (w written) parted() bool {
 // daysOf finds the usual way in which most cells of a column are days, the first
 // where several do.
 func daysOf(cells []string) written {
-	if p := stamped(cells); p != "" {
-		return daysAs(p, cells)
-	}
 	best := written{}
+	if p := stamped(cells); p != "" {
+		best = stampsAs(p, cells)
+		if len(best.odd) == 0 {
+			return best
+		}
+	}
 	var fits []written
 	for _, p := range usualDays {
 		w := daysAs(p, cells)
@@ -82,23 +86,24 @@ func (c *draftColumn) ways() []string {
 // days. A way that has day and
 // month in the other order than the first is none: nothing would tell them apart.
 func (w written) withFurther(cells []string, also ...string) written {
-	if parse.Stamped(w.pattern) {
-		return w
-	}
 	for range 3 {
 		rest := make([]string, len(w.odd))
 		for i, at := range w.odd {
 			rest[i] = cells[at]
 		}
 		best := written{}
-		for _, p := range slices.Concat(usualDays, also) {
+		for _, p := range slices.Concat(usualDays, also, slices.Sorted(maps.Keys(stampDays))) {
 			if p == "day number 1900" || p == "yyyymmdd" || w.pattern == "day number 1900" {
 				continue
 			}
 			if _, err := newDaysIn(append(w.ways(), p)); err != nil {
 				continue
 			}
-			if more := daysAs(p, rest); more.days > best.days {
+			more := daysAs(p, rest)
+			if parse.Stamped(p) {
+				more = stampsAs(p, rest)
+			}
+			if more.days > best.days {
 				best = more
 			}
 		}

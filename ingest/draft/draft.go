@@ -190,7 +190,8 @@ type drafter struct {
 	wrong     int // rows that the last step could not do its work on
 	questions []Question
 	lines     []ModelLine
-	zone      string // in which counts since 1970 are days; "" where there are none
+	zone      string            // in which counts since 1970 are days; "" where there are none
+	made      map[string]string // fields of columns that steps make, by their headers
 }
 
 // draftColumn is what a column seems to mean.
@@ -207,8 +208,14 @@ type draftColumn struct {
 	codes                      map[string]string
 	missing                    []string // markers of the column alone
 	cells                      []string
-	at                         []int // rows of the cells
+	at                         []int  // rows of the cells
+	like                       string // use of another column that it looks like
 	notes                      []string
+}
+
+// use is what a column is for; only one can be.
+func (c *draftColumn) use() string {
+	return c.field + "/" + string(c.fire) + "/" + string(c.condition)
 }
 
 func (c *draftColumn) note(format string, args ...any) {
@@ -267,6 +274,17 @@ func (d *drafter) guess() {
 	proposeSteps(d, leaveOuts, fillDowns, daysWithoutYear, separations, findParts)
 	writing{d}.guess()
 	d.guessForm()
+	joinRenamed(d)
+	d.givenColumns()
+	d.guessConditions()
+	d.guessDays()
+	askZone(d)
+	d.askBasis()
+	d.findLines()
+}
+
+// guessMeanings decides the meaning of each column.
+func guessMeanings(d *drafter) {
 	serial := d.serialColumn()
 	if serial < 0 {
 		serial = byCells{d}.serialColumn()
@@ -277,12 +295,6 @@ func (d *drafter) guess() {
 	}
 	byCells{d}.fill()
 	byCells{d}.secondID()
-	d.givenColumns()
-	d.guessConditions()
-	d.guessDays()
-	askZone(d)
-	d.askBasis()
-	d.findLines()
 }
 
 // cutColumns takes the columns apart; of two with one header, the first.

@@ -47,7 +47,32 @@ func (d severalUnits) guess(c *draftColumn, f layout.Field) {
 		c.unit, c.unitFrom, c.unitCodes = "", from.header, unitCodesOf(from)
 		c.notes = slices.DeleteFunc(c.notes, func(n string) bool { return strings.HasPrefix(n, "unit by the size") })
 		c.note("unit by column %q", from.header)
+		d.usual(c, f, from)
 	}
+}
+
+// usual is the unit of the cells for which the column of units is blank, by their size.
+func (d severalUnits) usual(c *draftColumn, f layout.Field, from *draftColumn) {
+	units, bare := d.byRow(from), draftColumn{header: c.header, field: c.field}
+	for i, cell := range c.cells {
+		if cell != "" && units[c.at[i]] == "" {
+			bare.cells = append(bare.cells, cell)
+		}
+	}
+	if bare.cells != nil {
+		d.guessUnit(&bare, f)
+		c.unit = bare.unit
+		c.note("%s where that is blank: check it", c.unit)
+	}
+}
+
+// byRow are the cells of a column by the rows they stand in.
+func (d severalUnits) byRow(c *draftColumn) []string {
+	all := make([]string, len(d.rows))
+	for i, cell := range c.cells {
+		all[c.at[i]] = cell
+	}
+	return all
 }
 
 // marks counts the units behind numbers, those that are few left out, and the numbers
@@ -70,8 +95,8 @@ func (d severalUnits) marks(c *draftColumn, f layout.Field) (counts map[string]i
 	return counts, bare
 }
 
-// column is the column that tells the units of another: the only one of its quantity,
-// else the one that stands behind it; nil where neither is.
+// column is the column that tells the units of another, in two rows or more: the only one
+// of its quantity, else the one that stands behind it; nil where neither is.
 func (d severalUnits) column(of *draftColumn, f layout.Field) *draftColumn {
 	var all []*draftColumn
 	at := -1
@@ -80,7 +105,7 @@ func (d severalUnits) column(of *draftColumn, f layout.Field) *draftColumn {
 		if c.header == of.header {
 			at = i
 		}
-		if u, ok := unitsIn(c); ok && f.Takes(u) {
+		if u, ok := unitsIn(c); ok && f.Takes(u) && d.together(c, of) >= fewestMarks {
 			all = append(all, c)
 		}
 	}
@@ -93,6 +118,17 @@ func (d severalUnits) column(of *draftColumn, f layout.Field) *draftColumn {
 		}
 	}
 	return nil
+}
+
+// together counts the rows in which two columns hold something.
+func (d severalUnits) together(c, other *draftColumn) (n int) {
+	one, two := d.byRow(c), d.byRow(other)
+	for i, cell := range one {
+		if cell != "" && two[i] != "" {
+			n++
+		}
+	}
+	return n
 }
 
 // unitHeads are words of headers of units of measure, in six languages; common practice,
@@ -169,6 +205,8 @@ func (d severalUnits) unitsAt(c *draftColumn, cell int) (all []quantity.Unit) {
 		if i < len(cells) {
 			if u, ok := unitWritten(cells[i]); ok {
 				names = []string{u.Name}
+			} else if cells[i] == "" {
+				names = []string{c.unit}
 			}
 		}
 	}

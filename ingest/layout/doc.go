@@ -127,8 +127,8 @@
 // call and where) or ignore = true. Beside field: unit (required for temperatures,
 // lengths, powers, pressures, speeds and currents; names of package quantity; units, where
 // cells have several, each behind its number: one without has the first; unit_from, the
-// column that says in which unit a cell is measured, by unit_codes: where it does not,
-// the cell cannot be read),
+// column that says in which unit a cell is measured, by unit_codes: where that is blank
+// the cell has the unit of unit, and cannot be read without one),
 // basis of CO (as measured | air-free | reference with reference_o2 | unknown; in
 // mg/kWh, a mass per net heat, it is air-free),
 // gas of CO2 and O2 (dry, or wet with wet_fuel = natural gas | propane | butane:

@@ -100,7 +100,7 @@ func Keys() []Key {
 		{"column", "field", nil, "field its cells give (help fields); or carry, or ignore"},
 		{"column", "unit", nil, "unit of measure of its cells (help units)"},
 		{"column", "units", nil, "units of measure that may stand behind its numbers; a number without one has the first"},
-		{"column", "unit_from", nil, "the column that says in which unit its cells are measured"},
+		{"column", "unit_from", nil, "the column that says in which unit its cells are measured; unit is that of cells for which it is blank"},
 		{"column", "unit_codes", nil, "for unit_from: what its texts mean: { \"F\" = \"degF\", \"C\" = \"degC\" }"},
 		{"column", "fire", fires, "wide form: the fire its cells were read at"},
 		{"column", "condition", conditions, "wide form: the condition its cells were read in"},

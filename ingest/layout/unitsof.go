@@ -12,7 +12,7 @@ import (
 // InUnit is a column as its cells in one unit of measure are read.
 type InUnit struct {
 	*Column
-	Code string // folded text of unit_from that says so; "" where a mark in the cell does
+	Code string // folded text of unit_from that says so; "" where that is blank, or where a mark in the cell says so
 }
 
 // checkUnits compiles the units of a column whose cells do not all have one.
@@ -28,8 +28,6 @@ func checkUnits(c *Column) error {
 	case (c.UnitFrom == "") != (len(c.UnitCodes) == 0):
 		return c.fault("unit_from and unit_codes belong together: the column, and what its texts mean\n" +
 			"add unit_from = \"COLUMN\" and unit_codes = { \"TEXT\" = \"UNIT\" }")
-	case c.UnitFrom != "" && c.Unit != "":
-		return c.fault("unit_from says the unit of each cell: take unit away")
 	case c.UnitFrom != "":
 		return checkUnitCodes(c)
 	}
@@ -68,7 +66,7 @@ func checkUnitCodes(c *Column) error {
 	for _, text := range slices.Sorted(maps.Keys(c.UnitCodes)) {
 		name := c.UnitCodes[text]
 		if parse.Fold(text) == "" {
-			return c.fault("unit_codes has a blank text: a cell without its unit cannot be read")
+			return c.fault("unit_codes has a blank text\nadd unit = \"UNIT\" for cells of which the unit is blank")
 		}
 		if other, ok := seen[parse.Fold(text)]; ok && other != name {
 			return c.fault("unit code %q means both %q and %q", text, other, name)
@@ -77,6 +75,10 @@ func checkUnitCodes(c *Column) error {
 			return err
 		}
 		seen[parse.Fold(text)] = name
+	}
+	if c.Unit != "" {
+		_, err := takeUnit(c, c.Unit, "")
+		return err
 	}
 	return nil
 }

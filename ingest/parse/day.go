@@ -43,8 +43,8 @@ func NewDaysIn(patterns []string, century int) (Days, error) {
 		if err != nil {
 			return Days{}, err
 		}
-		if (d.system != 0 || Stamped(p)) && len(patterns) > 1 {
-			return Days{}, fmt.Errorf("date pattern %q cannot stand beside others\ndeclare it for its column alone", p)
+		if other, ok := aNumberToo(patterns, d); ok {
+			return Days{}, fmt.Errorf("date pattern %q cannot stand beside %q: a number could be either\ndeclare it for its column alone", p, other)
 		}
 		if _, ok := d.exchanged(); ok {
 			order := p[:1]
@@ -61,6 +61,26 @@ func NewDaysIn(patterns []string, century int) (Days, error) {
 	}
 	all[0].further = all[1:]
 	return all[0], nil
+}
+
+// aNumberToo finds, of ways of which one is a number, another that a number could be. Days
+// written with two marks are none: a number has one, its decimal mark.
+func aNumberToo(patterns []string, d Days) (other string, ok bool) {
+	if d.system == 0 && !Stamped(d.pattern) {
+		return "", false
+	}
+	for _, p := range patterns {
+		marks := len(strings.Trim(strings.Map(func(r rune) rune {
+			if strings.ContainsRune("ymdo", r) {
+				return -1
+			}
+			return r
+		}, p), " "))
+		if p != d.pattern && (d.system != 0 || marks < 2 && !strings.Contains(p, "mmm") || strings.HasPrefix(p, "day number") || Stamped(p)) {
+			return p, true
+		}
+	}
+	return "", false
 }
 
 // NewDays compiles a pattern of yyyy or yy, mm or m, dd or d and the marks

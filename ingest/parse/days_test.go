@@ -48,9 +48,27 @@ func TestWaysThatContradict(t *testing.T) {
 	_, err := NewDaysIn([]string{"mm/dd/yyyy", "d.m.yyyy"}, 0)
 	assert.ErrorContains(t, err, "no cell tells which of them it has")
 	_, err = NewDaysIn([]string{"mm/dd/yyyy", "day number 1900"}, 0)
-	assert.ErrorContains(t, err, "cannot stand beside others")
+	assert.ErrorContains(t, err, `"day number 1900" cannot stand beside "mm/dd/yyyy": a number could be either`)
+	for _, other := range []string{"yyyymmdd", "mm.yyyy", "yyyy", "unix milliseconds", "day number 1900"} {
+		_, err = NewDaysIn([]string{other, "unix seconds"}, 0)
+		assert.ErrorContains(t, err, "a number could be either", other)
+	}
 	_, err = NewDaysIn([]string{"mm/dd/yyyy", "m/d/yy"}, 0)
 	assert.ErrorContains(t, err, "century")
 	_, err = NewDaysIn(nil, 0)
 	assert.Error(t, err)
+}
+
+// A count since 1970 stands beside days that are written with marks, in either order.
+// 1,700,000,000 s is 14 November 2023, 22:13:20 UTC (POSIX.1, Seconds Since the Epoch).
+func TestCountsBesideWrittenDays(t *testing.T) {
+	for _, patterns := range [][]string{{"unix milliseconds", "yyyy-mm-dd"}, {"dd.mm.yyyy", "yyyy-mm-dd", "unix milliseconds"}} {
+		days, err := NewDaysIn(patterns, 0)
+		require.NoError(t, err)
+		for text, want := range map[string]string{"1700000000000": "2023-11-14", "2023-11-15T08:13:20+10:00": "2023-11-15"} {
+			day, _, fault := days.Parse(text)
+			require.Nil(t, fault, text)
+			assert.Equal(t, want, day.String())
+		}
+	}
 }

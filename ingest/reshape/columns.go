@@ -25,18 +25,36 @@ func (s *unite) row(r *lines.Line, next pushes) error {
 	return next(r)
 }
 
-// firstFilled takes the first of several columns that holds something.
-type firstFilled struct{ simple }
+// firstFilled takes the first of several columns that holds something, and counts the rows
+// in which another one holds something else.
+type firstFilled struct {
+	simple
+	count int64
+	first int // line of the first such row
+}
 
 func (s *firstFilled) row(r *lines.Line, next pushes) error {
 	s.widen(r)
 	for _, at := range s.reads {
-		if !s.missing(parse.Trim(r.Cells[at])) {
+		switch cell := parse.Trim(r.Cells[at]); {
+		case s.missing(cell):
+		case r.Cells[s.width] == "":
 			set(r, s.width, r.Cells[at], r.StoredAs(at))
-			break
+		case cell != parse.Trim(r.Cells[s.width]):
+			if s.count++; s.first == 0 {
+				s.first = r.Number
+			}
 		}
 	}
 	return next(r)
+}
+
+func (s *firstFilled) notes() []string {
+	if s.count == 0 {
+		return nil
+	}
+	return []string{fmt.Sprintf("%s of %s not used, because a column before it holds another, the first in line %d", cells(s.count),
+		lines.Quoted(s.step.Columns), s.first)}
 }
 
 // missingWhere blanks cells that mean no value where another column says so.

@@ -14,7 +14,7 @@ import (
 )
 
 func TestUniteAndFirstFilled(t *testing.T) {
-	out, _, err := reshaped(t, wantCells(`
+	out, notes, err := reshaped(t, wantCells(`
 		Day | Year | Mobile | Desk
 		03/25 | 2024 | | 555
 		03/26 | | 777 | 555`),
@@ -25,6 +25,7 @@ func TestUniteAndFirstFilled(t *testing.T) {
 		Day | Year | Mobile | Desk | Date | Phone
 		03/25 | 2024 | | 555 | 03/25/2024 | 555
 		03/26 | | 777 | 555 | 03/26 | 777`), cellsOf(out))
+	assert.Equal(t, []string{`1 cell of "Mobile", "Desk" not used, because a column before it holds another, the first in line 3`}, notes)
 }
 
 func TestMissingWhere(t *testing.T) {

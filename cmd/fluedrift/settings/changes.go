@@ -243,7 +243,8 @@ var Releases = []Release{
 			"readings under a second id of several boilers is set aside, and records-to-fix names the lines of the register."},
 		{"field units.removed", "the day a boiler was taken out: from that day on its state is removed."},
 		{"layout column.units, layout column.unit_from, layout column.unit_codes", "the unit of measure may stand behind each number " +
-			"(358 degF in a column of degC), or in another column of the line. A unit that is not declared costs that cell alone."},
+			"(358 degF in a column of degC), or in another column of the line; where that is blank, unit is the one. " +
+			"A unit that is not declared costs that cell alone."},
 		{"command build, flag build -o", "stops after reading: the warehouse it makes holds records and no forecasts, and " +
 			"unit, days and vents end on it with 14 (run nightly first). It no longer replaces the warehouse of a published " +
 			"list, unless -o names that file; -o FILE makes one anywhere else."},

@@ -124,6 +124,24 @@ found in surveyed files (from memory); the row before the damage is wanted.`,
 		`CPU time and memory.`,
 	},
 	{
+		"growth", "Growth",
+		`A night of the demo's fleet stage by stage, the first night of a folder, and how each stage grows: the slope is
+that of the logarithms. Floors are what any reader of the same CSV exports takes; the workbooks of a third of the
+units come on top. The engine's scan is of the first office's files, scaled by bytes. Processor seconds of all
+threads; the machine had other work.`,
+	},
+	{
+		"peers", "Against other programs on the same exports",
+		`10,000 units of the demo's world, ten years, three plain CSV exports: a night beside a statistician's script in R
+with lme4 (tried: R 4.2.2, lme4 1.1-31) and ordinary regression in Python with numpy (tried: 3.11, numpy 1.24.2), each
+from the exports to a ranked CSV. Scripts: datasets/measured/testdata.`,
+	},
+	{
+		"partitions", "A fleet in parts",
+		`What each part of a fleet sends to whoever adds the sums, at each evaluation of the criterion: a property test has any
+split give the fit of the whole to 1e-12.`,
+	},
+	{
 		"days", "Planned days",
 		`Ten fleets of 600 units, two crews, four weeks; days outside limits truly avoided in the ninety days after a
 visit, by the fleet's own truth.`,

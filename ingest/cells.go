@@ -54,6 +54,7 @@ type rowReader struct {
 	spoilt   spoilt         // cells of the line that cannot be read, and what they cost
 	fixed    []value        // constants, by bound column
 	of       []layout.Group // wide: fire and condition of each group
+	half     string         // wide: "fire" or "condition", where a column of the row says it
 	co       []*bound       // CO column of each group, nil if none
 	ids      []int          // fields of base that are identifiers
 	named    naming
@@ -69,7 +70,7 @@ func newRowReader(l *layout.Layout, h *head, latest day.Day, named IDs) (*rowRea
 	r := &rowReader{
 		layout: l, head: h, latest: latest, furthest: day.None, base: make([]value, fields), own: make([]bool, n),
 		adjusted: map[judge.Fire]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record),
-		named: naming{IDs: named},
+		half: l.Halved(), named: naming{IDs: named},
 	}
 	r.spoilt = newSpoilt(n, len(h.bound))
 	for range n {
@@ -320,8 +321,8 @@ func (r *rowReader) put(b bound, v value) {
 		r.own[0] = true
 		return
 	}
-	shared := b.Fire == "" || b.Condition == ""
 	for _, g := range b.into {
+		shared := b.Fire != r.of[g].Fire || b.Condition != r.of[g].Condition
 		if shared && r.groups[g][b.field].ok {
 			continue // a column of the group itself says more
 		}
@@ -386,7 +387,7 @@ func (r *rowReader) checkReadings() *cellFault {
 		return f
 	}
 	for g, own := range r.own {
-		if own && !r.bare && r.fire(g) == judge.Point && !r.groups[g][fieldRate].ok {
+		if own && !r.bare && (half{r}).at(g).Fire == judge.Point && !r.groups[g][fieldRate].ok {
 			f := &cellFault{r.headerOf("rate", "fire"), "", blankRequired, "a reading at a point needs its rate"}
 			if f = (losses{r}).loseTo(g, f, "rate"); f != nil {
 				return f
@@ -399,7 +400,7 @@ func (r *rowReader) checkReadings() *cellFault {
 // ofReading reports a column that only a reading needs: a visit without values
 // has neither fire nor condition.
 func (r *rowReader) ofReading(b bound) bool {
-	return r.layout.Record == layout.Readings && r.layout.Form != layout.Wide && b.Of.Place == layout.OfReading
+	return r.layout.Record == layout.Readings && b.Of.Place == layout.OfReading
 }
 
 // checkValues tells readings from visits without any value: somebody was there,
@@ -407,10 +408,7 @@ func (r *rowReader) ofReading(b bound) bool {
 // A reading needs fire and condition.
 func (r *rowReader) checkValues() *cellFault {
 	if r.layout.Form == layout.Wide {
-		for g := range r.own {
-			r.own[g] = r.own[g] && r.measures(g)
-		}
-		return nil
+		return half{r}.check()
 	}
 	r.bare = !r.measures(0)
 	for _, field := range []int{fieldFire, fieldCondition} {
@@ -446,14 +444,6 @@ func (r *rowReader) headerOf(fields ...string) string {
 		}
 	}
 	return ""
-}
-
-// fire is the fire of a group.
-func (r *rowReader) fire(g int) judge.Fire {
-	if r.layout.Form == layout.Wide {
-		return r.of[g].Fire
-	}
-	return judge.Fire(r.groups[g][fieldFire].text)
 }
 
 // serial reads the serial of a line that is set aside, if it can be read.

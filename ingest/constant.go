@@ -4,7 +4,6 @@ import (
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
 	"fluedrift/model/day"
-	"fluedrift/model/judge"
 )
 
 // oneUnit sees that a file whose serial is a constant of the layout holds the
@@ -16,9 +15,8 @@ type oneUnit struct {
 }
 
 type dayReading struct {
-	day       day.Day
-	fire      judge.Fire
-	condition judge.Condition
+	day day.Day
+	at  layout.Group
 }
 
 // newOneUnit is nil where a column gives the serials.
@@ -32,14 +30,9 @@ func newOneUnit(l *layout.Layout) *oneUnit {
 
 // look refuses the file at the second reading of one fire and condition on a day.
 func (o *oneUnit) look(number int, r *rowReader) error {
-	at := dayReading{day: r.base[fieldDay].day}
-	if r.layout.Form != layout.Wide {
-		at.fire, at.condition = judge.Fire(r.groups[0][fieldFire].text), judge.Condition(r.groups[0][fieldCondition].text)
-		return o.add(number, at, !r.bare)
-	}
 	for g, own := range r.own {
-		at.fire, at.condition = r.of[g].Fire, r.of[g].Condition
-		if err := o.add(number, at, own); err != nil {
+		at := dayReading{r.base[fieldDay].day, half{r}.at(g)}
+		if err := o.add(number, at, own && !r.bare); err != nil {
 			return err
 		}
 	}
@@ -51,9 +44,9 @@ func (o *oneUnit) add(number int, at dayReading, read bool) error {
 		return nil
 	}
 	if first, twice := o.lines[at]; twice {
-		return lines.Refuse(lines.Contradicted, "lines %d and %d are both the reading at %s fire %s of %s, and the layout gives every line "+
+		return lines.Refuse(lines.Contradicted, "lines %d and %d are both the reading at %s of %s, and the layout gives every line "+
 			"the serial %q\ngive the column that tells the boilers apart field = \"serial\", and take the constant away",
-			first, number, at.fire, at.condition, iso(at.day), o.serial)
+			first, number, at.at, iso(at.day), o.serial)
 	}
 	o.lines[at] = number
 	return nil

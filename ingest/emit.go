@@ -293,15 +293,14 @@ func (e *emitter) wide(ctx context.Context, row *recordRow) error {
 	row.wide, row.digested = true, true
 	row.minute = minuteOf(row.base)
 	row.visit = e.visitRow
-	e.keys.visitKey(e.layout, row.base)
-	row.key = e.keys.sum()
 	row.content = e.wideContent(row)
-	visit := *row
-	visit.adjusted = row.base[fieldAdjusted].text
-	visit.adjHigh, visit.adjLow = e.reader.adjusted[judge.High], e.reader.adjusted[judge.Low]
-	if single := e.reader.adjusted[judge.Single]; single != "" {
-		visit.adjusted = single
+	e.keys.visitKey(e.layout, row.base)
+	if e.reader.half != "" {
+		halves{e}.key(row)
 	}
+	row.key = e.keys.sum()
+	visit := *row
+	halves{e}.ofVisit(&visit)
 	visit.marks = strings.Join(e.reader.marks, " ")
 	e.visitRow++
 	e.counts.Visits++
@@ -315,8 +314,9 @@ func (e *emitter) wide(ctx context.Context, row *recordRow) error {
 		}
 		row.part = int8(g)
 		row.reading = e.reader.groups[g]
-		row.fire, row.condition = e.reader.of[g].Fire, e.reader.of[g].Condition
-		row.adjusted = row.reading[fieldAdjusted].text
+		at := half{e.reader}.at(g)
+		row.fire, row.condition = at.Fire, at.Condition
+		row.adjusted = halves{e}.ofReading(row)
 		row.coBasis, row.coReference = "", math.NaN()
 		e.withCO(row, g)
 		row.marks = strings.Join(e.reader.gmarks[g], " ")

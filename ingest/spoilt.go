@@ -202,7 +202,8 @@ func (p *pass) setAsideCells(ctx context.Context, ln *lines.Line) error {
 		fault := c.fault
 		fault.at(p.layout)
 		fault.in(p.layout, ln)
-		row := cellRow{p.out.Key, int32(ln.Number), fault, c.costs, b.Fire, b.Condition, serial, on}
+		at := half{p.reader}.place(b)
+		row := cellRow{p.out.Key, int32(ln.Number), fault, c.costs, at.Fire, at.Condition, serial, on}
 		if err := p.cellsAside.add(ctx, &row); err != nil {
 			return err
 		}

@@ -143,8 +143,11 @@ func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, b
 	if b.ReferenceO2 > 0 {
 		own.reference = b.ReferenceO2
 	}
-	if r.layout.Form != layout.Wide {
-		own.fire, own.condition = judge.Fire(r.textIn(places, "fire")), judge.Condition(r.textIn(places, "condition"))
+	if own.fire == "" {
+		own.fire = judge.Fire(r.textIn(places, "fire"))
+	}
+	if own.condition == "" {
+		own.condition = judge.Condition(r.textIn(places, "condition"))
 	}
 	found, placed := own, false
 	blank := false

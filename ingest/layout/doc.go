@@ -136,7 +136,9 @@
 // codes (export word = our word), missing and dates of this column alone,
 // optional = true (the column may be absent). In the wide form fire and
 // condition; a column with only one of them, or none, is shared by the readings
-// it fits.
+// it fits. Where the columns of CO2 and O2 all say the fire alone, a column with field =
+// "condition" says the condition of a row (before and after in two rows of a visit); where
+// they all say the condition alone, one with field = "fire" says the fire.
 //
 // Codes ignore letter case and outer blanks, nothing more. Our own words are
 // known too, but for those an export is declared to write in another way:

@@ -34,6 +34,11 @@ func Examples() []Example {
 				"as found and 9.0 % as left.",
 		},
 		{
+			Form: "wide_half", Named: "before_after_1.csv",
+			Means: "A row a visit's half: the header says the fire, a column the condition. Boiler 7310 on 2024-03-25, high fire 9.4 % " +
+				"as found and 9.0 % as left.",
+		},
+		{
 			Form: Visits, Named: "calls_1.csv",
 			Means: "Service calls, visits without readings: a call-out to boiler 004417 on 2024-03-25, when the gas valve was replaced. " +
 				"A part is cut out of what was written.",

@@ -225,20 +225,32 @@ func (l *Layout) Skips(number int, text string) bool {
 	return false
 }
 
-// Group is one fire and condition of the wide form.
+// Group is one fire and condition of the wide form; one of them is "" where a column
+// of the file says it.
 type Group struct {
 	Fire      judge.Fire
 	Condition judge.Condition
 }
 
-// Groups lists the fires and conditions that columns of the wide form name
-// together, in order of their first column. A column with a fire only, or
-// with neither, is shared by the groups it fits.
+// String names the reading in messages.
+func (g Group) String() string {
+	switch {
+	case g.Condition == "":
+		return string(g.Fire) + " fire"
+	case g.Fire == "":
+		return string(g.Condition)
+	}
+	return fmt.Sprintf("%s fire %s", g.Fire, g.Condition)
+}
+
+// Groups lists the fires and conditions that columns of CO2 and O2 of the wide form
+// name, in order of their first column. A column that says less than they do is
+// shared by the groups it fits.
 func (l *Layout) Groups() []Group {
 	var groups []Group
 	for _, c := range l.Columns {
 		g := Group{c.Fire, c.Condition}
-		if c.Field != "co2" && c.Field != "o2" || c.Fire == "" || c.Condition == "" {
+		if !isGas(&c) || g == (Group{}) {
 			continue
 		}
 		if !slices.Contains(groups, g) {
@@ -247,6 +259,24 @@ func (l *Layout) Groups() []Group {
 	}
 	return groups
 }
+
+// Halved names what a column of the file says of the readings of a row, where the
+// columns of the wide form say the other half: "fire" or "condition"; else "".
+func (l *Layout) Halved() string {
+	for _, c := range l.Columns {
+		switch {
+		case l.Form != Wide || !isGas(&c):
+		case c.Fire == "" && c.Condition != "":
+			return "fire"
+		case c.Fire != "" && c.Condition == "":
+			return "condition"
+		}
+	}
+	return ""
+}
+
+// isGas reports a column of CO2 or O2, without one of which there is no reading.
+func isGas(c *Column) bool { return c.Field == "co2" || c.Field == "o2" }
 
 // String names a layout in messages.
 func (l *Layout) String() string { return fmt.Sprintf("%q", l.Name) }

@@ -162,10 +162,8 @@ func (l compiler) checkKey() error {
 // checkGroups: every column of the wide form has a reading to belong to, and no
 // reading has a value twice.
 func (l compiler) checkGroups() error {
-	for _, c := range l.Columns {
-		if (c.Field == "co2" || c.Field == "o2") && (c.Fire == "") != (c.Condition == "") {
-			return c.half()
-		}
+	if err := l.checkHalves(); err != nil {
+		return err
 	}
 	groups := l.Groups()
 	if len(groups) == 0 {
@@ -193,12 +191,34 @@ func (l compiler) checkGroups() error {
 	return nil
 }
 
-// half: a gas that has one of fire and condition alone belongs to no reading.
-func (c Column) half() error {
-	if c.Condition == "" {
-		return c.fault("it has no condition\nadd condition = \"as found\", or one of %s", strings.Join(conditions, ", "))
+// checkHalves: either the columns of gases all say fire and condition, or all say the
+// same one of them, and a column of the file says the other.
+func (l compiler) checkHalves() error {
+	half := l.Halved()
+	for _, c := range l.Columns {
+		switch {
+		case half != "" && !l.Has(half):
+			if isGas(&c) && (c.Fire == "") != (c.Condition == "") {
+				return c.half()
+			}
+		case isGas(&c) && half == "condition" && (c.Fire == "" || c.Condition != ""),
+			isGas(&c) && half == "fire" && (c.Condition == "" || c.Fire != ""):
+			return c.fault("other columns of CO2 and O2 leave the %s to a column of the file\nlet all of them do so, or none", half)
+		case (c.Field == "fire" || c.Field == "condition") && c.Field != half:
+			return c.fault("the columns of CO2 and O2 say the %s themselves\ntake it out of them, or set ignore = true here", c.Field)
+		}
 	}
-	return c.fault("it has no fire\nadd fire = \"high\", or one of %s", strings.Join(fires, ", "))
+	return nil
+}
+
+// half: a gas that has one of fire and condition alone belongs to no reading, unless a
+// column says the other.
+func (c Column) half() error {
+	said := "; or declare the column that says it, with field = %q"
+	if c.Condition == "" {
+		return c.fault("it has no condition\nadd condition = \"as found\", or one of %s"+said, strings.Join(conditions, ", "), "condition")
+	}
+	return c.fault("it has no fire\nadd fire = \"high\", or one of %s"+said, strings.Join(fires, ", "), "fire")
 }
 
 // sharedTwice: two columns give one value of one reading.
@@ -213,8 +233,8 @@ func sharedTwice(c, other Column, g Group) error {
 	case c.Condition != "":
 		missing = "fire"
 	}
-	return c.fault("it has no %s, and column %q gives the %s of the reading at %s fire %s too\nadd the %s it was read at", missing,
-		other.Header, c.Field, g.Fire, g.Condition, missing)
+	return c.fault("it has no %s, and column %q gives the %s of the reading at %s too\nadd the %s it was read at", missing,
+		other.Header, c.Field, g, missing)
 }
 
 // place is the fire and condition that a column declares.
@@ -233,7 +253,7 @@ func (c Column) place() string {
 func (l compiler) placesOf(groups []Group) string {
 	var all []string
 	for _, g := range groups {
-		all = append(all, fmt.Sprintf("%s fire %s", g.Fire, g.Condition))
+		all = append(all, g.String())
 	}
 	return "the readings of this layout are " + strings.Join(all, ", ") + ": add the co2 or o2 of the other, or leave the column unread"
 }

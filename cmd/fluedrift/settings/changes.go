@@ -183,7 +183,8 @@ var Releases = []Release{
 			"the others are inspected, and the command ends with 64. inspect -format layout -o FOLDER writes each draft into " +
 			"a file of its own. Without a configuration, *.toml files beside the caller are no layouts."},
 		{"layout constants, layout column.condition, layout column.fire", "a column of CO2 or O2 in the wide form needs both " +
-			"a fire and a condition, and no reading may have a value from two columns. Where the serial is a constant, a file " +
+			"a fire and a condition, of which a column of the row may say one for all of them, and no reading may have a value from " +
+			"two columns. Where the serial is a constant, a file " +
 			"with two readings of one fire and condition on a day is refused: its lines are those of several boilers."},
 		{"layout step.*, run.json inputs.joined", "steps that rows go through before columns are read: blank cells filled from " +
 			"above, one cell cut into several and several put into one, rows left out or headed by others, what the name of a file " +

@@ -91,10 +91,15 @@ func (f restored) otherwise() []Note {
 	return nil
 }
 
-// OfVent says whether an effect is of the vent; what else a fit of shifts holds is
-// none, however it is called.
-func OfVent(name string) bool {
-	return strings.HasPrefix(name, ventLengthWords) || strings.HasPrefix(name, ventLossWords)
+// OfVent says whether an effect is of the vent, of which class of burner controls, and
+// whether vents were told apart by length and not by loss; what else a fit of shifts
+// holds is none, however it is called.
+func OfVent(name string) (class string, byLength, ok bool) {
+	if class, ok = strings.CutPrefix(name, ventLengthWords); ok {
+		return class, true, true
+	}
+	class, ok = strings.CutPrefix(name, ventLossWords)
+	return class, false, ok
 }
 
 // notDetected says of which parts of the variance a forecast has nothing because the

@@ -258,10 +258,14 @@ func (a asked) expect(t task, z, factory float64) {
 		clear(weights)
 		weights[f.column(VentName)] = z
 	}
-	if k := f.column(ventByName + control); k >= 0 {
-		weights[k] = z
-		if k := f.column(control); k >= 0 && t.kind != Rerouting {
-			weights[k] = 1
+	if t.fit == ControlFit {
+		for i, c := range f.design.columns {
+			if c.level {
+				weights[i] = one(c.name == control && t.kind != Rerouting)
+			}
+		}
+		if k := f.column(ventByName + control); k >= 0 {
+			weights[k] = z
 		}
 	}
 	e := Expected{

@@ -67,7 +67,7 @@ func TestAtReadsTheFit(t *testing.T) {
 	require.Len(t, a.Nearest, nearest)
 	require.True(t, slices.ContainsFunc(a.Nearest, func(n Near) bool { return n.Serial == u.Serial }))
 	e := expectedOf(t, &a, Drift, ByLength)
-	f, err := (task{Drift, judge.High, responses[0], byLength, ControlFit, (*design).byControl}).regress(s.rowsOf(s.Rows, Drift, judge.High))
+	f, err := (task{Drift, judge.High, responses[0], byLength, ControlFit, (*design).byControl, ""}).regress(s.rowsOf(s.Rows, Drift, judge.High))
 	require.NoError(t, err)
 	age := 0.0
 	for _, r := range f.rows {

@@ -3,8 +3,9 @@ package study
 import (
 	"fmt"
 	"maps"
-	"math"
 	"slices"
+
+	"gonum.org/v1/gonum/floats"
 )
 
 // Names of columns.
@@ -27,6 +28,7 @@ const (
 	ControlFit   = "by burner control"
 	AdjustedFit  = "with fuel, model line and altitude"
 	AnalyzersFit = "with analyzers"
+	WithinFit    = "within-control"
 )
 
 // fits are the sets of columns: pooled first, the others beside it.
@@ -57,14 +59,19 @@ type column struct {
 	values     []float64
 	nuisance   bool
 	analyzer   bool // what one analyzer reads more than the others
+	level      bool // of a burner control, less that of the most frequent one
 }
 
 // newDesign has the columns that every fit has: the constant, the vent, and the
-// change of air by burner control; of drift age and settling too, of re-routing what
+// change of air by burner control; of installation and drift a level of each control,
+// since the bench's own vent and time act on each otherwise; of drift age and settling too, of re-routing what
 // drifts between the two readings, in general and on the vents there were.
 func newDesign(kind Kind, rows []*Row, m measure) *design {
 	d := &design{rows: rows, kind: kind, z: m.of, years: m.years}
 	d.timed(constantName, "", func(*Row) float64 { return 1 })
+	if kind != Rerouting {
+		d.levels()
+	}
 	d.timed(VentName, "", m.of)
 	d.air()
 	if kind == Rerouting {
@@ -78,12 +85,21 @@ func newDesign(kind Kind, rows []*Row, m measure) *design {
 	return d
 }
 
+// levels adds a level for each burner control but the most frequent.
+func (d *design) levels() {
+	of, names := controlLevels(d.rows)
+	for _, l := range names[1:] {
+		d.timed(l, "", func(r *Row) float64 { return one(of(r) == l) })
+		d.columns[len(d.columns)-1].level = true
+	}
+}
+
 // air adds the change of air, a column for each burner control: a fan that blows the
 // same whatever the gas does loses about twice what a ratio control does, and one
 // coefficient for both would be taken for an effect of the vents that each has. Rare
 // controls go together, or with the most frequent one where they are rare together.
 func (d *design) air() {
-	of, names := airLevels(d.rows)
+	of, names := controlLevels(d.rows)
 	if len(names) < 2 {
 		d.plain(airName, "per K", func(r *Row) float64 { return r.AirK })
 		return
@@ -93,8 +109,8 @@ func (d *design) air() {
 	}
 }
 
-// airLevels groups rows by the burner controls that have a coefficient of air of their own.
-func airLevels(rows []*Row) (of func(*Row) string, names []string) {
+// controlLevels groups rows by the burner controls that have columns of their own.
+func controlLevels(rows []*Row) (of func(*Row) string, names []string) {
 	level, names := levelsOf(rows, controlOf)
 	counts, sites := rowsAndSites(rows, level)
 	if len(names) < 2 || !slices.Contains(names, otherLevel) || enough(counts[otherLevel], sites[otherLevel]) {
@@ -109,11 +125,11 @@ func airLevels(rows []*Row) (of func(*Row) string, names []string) {
 	}, names
 }
 
-// AirControls are the burner controls that have a coefficient of air of their own in
-// the declared comparison, "other" for those that share one; none where all do.
-func AirControls(s *Study) []string {
+// Controls are the burner controls that have columns of their own in the declared
+// comparison, "other" for those that share one; none where all do.
+func Controls(s *Study) []string {
 	p := s.Settings.Primary
-	if _, names := airLevels(s.rowsOf(s.Rows, p.Kind, p.Fire)); len(names) > 1 {
+	if _, names := controlLevels(within(s.rowsOf(s.Rows, p.Kind, p.Fire), p.Control)); len(names) > 1 {
 		return names
 	}
 	return nil
@@ -145,13 +161,15 @@ func unitOf(a, b string) string {
 	return a + " " + b
 }
 
-// byControl lets level and vent differ by burner control; the most frequent one is
-// what the others are compared with, and rare ones go together, or out where they are
-// rare together (commonControls).
+// byControl lets the vent differ by burner control, and the level where it does not
+// already; the most frequent one is what the others are compared with, and rare ones go
+// together, or out where they are rare together (commonControls).
 func (d *design) byControl() {
 	level, names := levelsOf(d.rows, controlOf)
+	if d.kind == Rerouting {
+		d.levels()
+	}
 	for _, l := range names[1:] {
-		d.timed(l, "", func(r *Row) float64 { return one(level(r) == l) })
 		d.timed(ventByName+l, "", func(r *Row) float64 { return d.z(r) * one(level(r) == l) })
 		if d.kind == Rerouting { // what drifts between differs too
 			d.plain(exposureName+" x "+l, "a year", func(r *Row) float64 { return d.years(r) * one(level(r) == l) })
@@ -279,46 +297,58 @@ func rowsAndSites(rows []*Row, of func(*Row) string) (counts, sites map[string]i
 // independent drops columns that repeat earlier ones to nine digits; an error where
 // the constant or the vent is one of them.
 func (d *design) independent() error {
-	var basis [][]float64
-	const digits = 1e-9
+	var b basis
 	var kept []column
 	for _, c := range d.columns {
-		v := slices.Clone(c.values)
-		before := norm(v)
-		for range 2 { // twice is enough
-			for _, b := range basis {
-				p := 0.0
-				for i := range v {
-					p += b[i] * v[i]
-				}
-				for i := range v {
-					v[i] -= p * b[i]
-				}
-			}
-		}
-		after := norm(v)
-		if !(after > digits*before) {
+		if b.add(c.values) == 0 {
 			if c.name == constantName || c.name == VentName {
 				return fmt.Errorf("%s: %w", c.name, ErrAliased)
 			}
 			d.dropped = append(d.dropped, c)
 			continue
 		}
-		for i := range v {
-			v[i] /= after
-		}
-		basis, kept = append(basis, v), append(kept, c)
+		kept = append(kept, c)
 	}
 	d.columns = kept
 	return nil
 }
 
-func norm(v []float64) float64 {
-	sum := 0.0
-	for _, x := range v {
-		sum += x * x
+// ventAlone is the sum of squares of what the vent's column holds beside the others:
+// one over it, times the noise's variance, is the variance of the vent's effect.
+func (d *design) ventAlone() float64 {
+	var b basis
+	alone := 0.0
+	for _, vent := range []bool{false, true} { // the vent last
+		for _, c := range d.columns {
+			if (c.name == VentName) == vent {
+				alone = b.add(c.values)
+			}
+		}
 	}
-	return math.Sqrt(sum)
+	return alone * alone
+}
+
+// basis is a set of orthogonal columns of length one.
+type basis [][]float64
+
+// add adds what a column holds beside those of the basis and returns its length, 0
+// where it repeats them to nine digits.
+func (b *basis) add(column []float64) float64 {
+	const digits = 1e-9
+	v := slices.Clone(column)
+	before := floats.Norm(v, 2)
+	for range 2 { // twice is enough
+		for _, u := range *b {
+			floats.AddScaled(v, -floats.Dot(u, v), u)
+		}
+	}
+	after := floats.Norm(v, 2)
+	if !(after > digits*before) {
+		return 0
+	}
+	floats.Scale(1/after, v)
+	*b = append(*b, v)
+	return after
 }
 
 // data turns the columns into what a regression takes, the nuisance ones last.

@@ -13,15 +13,32 @@ import (
 // manyRows is from how many rows a curve has a fourth knot.
 const manyRows = 100
 
+// curves are those of the burner controls of a question and fire, by length; of the
+// declared comparison by loss too. All controls have one where none has rows enough.
+func (s fitting) curves(kind Kind, fire judge.Fire, rows []*Row) {
+	controls := commonest(rows)
+	if len(controls) == 0 {
+		controls = []judge.Control{""}
+	}
+	for _, c := range controls {
+		own := within(rows, c)
+		s.curve(Primary{kind, fire, c}, byLength, own)
+		if s.Settings.Primary == (Primary{kind, fire, c}) {
+			s.curve(s.Settings.Primary, byFan, own)
+		}
+	}
+}
+
 // curve fits a natural spline beside the line.
-func (s fitting) curve(kind Kind, fire judge.Fire, m measure, all []*Row) {
+func (s fitting) curve(of Primary, m measure, all []*Row) {
 	rows := slices.DeleteFunc(slices.Clone(all), func(r *Row) bool { return !whole(m.of(r), r.CO2Points) })
 	if len(rows) < fewest {
 		return
 	}
-	c := Curve{Kind: kind, Fire: fire, Measure: m.name, Counts: countsOf(rows)}
+	c := Curve{Kind: of.Kind, Fire: of.Fire, Control: of.Control, Measure: m.name, Counts: countsOf(rows)}
 	if err := c.fit(rows, m, s.Settings); err != nil {
-		s.NotMade = append(s.NotMade, NotMade{Kind: kind, Fire: fire, Measure: m.name, Part: ACurve, Why: Failed{Err: err}})
+		none := NotMade{Kind: of.Kind, Fire: of.Fire, Control: of.Control, Measure: m.name, Part: ACurve, Why: Failed{Err: err}}
+		s.NotMade = append(s.NotMade, none)
 		return
 	}
 	s.Curves = append(s.Curves, c)
@@ -113,7 +130,8 @@ func (d *design) places(s Spline, at []float64) (x []float64, rows [][]float64) 
 }
 
 // standard is a row of the columns for a vent of the given measure: no change of
-// air; of drift one year at an age, NaN for the rows' mean, after settling.
+// air; of drift one year at an age, NaN for the rows' mean, after settling; burner
+// controls as the rows have them.
 func (d *design) standard(z, age float64) []float64 {
 	row := make([]float64, len(d.columns))
 	if math.IsNaN(age) {
@@ -130,6 +148,12 @@ func (d *design) standard(z, age float64) []float64 {
 			row[i] = z
 		case ageName:
 			row[i] = age
+		}
+		if c.level {
+			of, _ := controlLevels(d.rows)
+			for _, r := range d.rows {
+				row[i] += one(of(r) == c.name) / float64(len(d.rows))
+			}
 		}
 	}
 	return row

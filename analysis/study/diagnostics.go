@@ -12,7 +12,7 @@ import (
 func (s fitting) diagnose(t task, f *fitted) Diagnostic {
 	k := f.column(VentName)
 	d := Diagnostic{
-		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Unit: t.response.unit,
+		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Control: t.control, Unit: t.response.unit,
 		Fitted: f.Fitted, Residual: f.Residuals, Leverage: f.Leverage, Slope: f.Beta[k], ResidualSD: f.ResidualSD, Counts: f.counts,
 	}
 	index := map[*Row]int{}

@@ -56,16 +56,33 @@ type task struct {
 	measure  measure
 	fit      string
 	more     func(*design)
+	control  judge.Control // the rows are of; "" all
 }
 
-// pooledTask is the fit that comparisons are made with.
+// withinTask is a fit of the rows of one burner control, pooled without one.
+func withinTask(kind Kind, fire judge.Fire, y response, m measure, control judge.Control) task {
+	name := WithinFit
+	if control == "" {
+		name = PooledFit
+	}
+	return task{kind, fire, y, m, name, fits[0].more, control}
+}
+
+// pooledTask is the fit of all rows that there are.
 func pooledTask(kind Kind, fire judge.Fire, m measure) task {
-	return task{kind, fire, responses[0], m, PooledFit, fits[0].more}
+	return withinTask(kind, fire, responses[0], m, "")
+}
+
+// declaredTask is the fit that a declared comparison is made with.
+func declaredTask(p Primary) task {
+	return withinTask(p.Kind, p.Fire, responses[0], byLength, p.Control)
 }
 
 // notMade is what a fit lacks, and why.
 func (t task) notMade(part Part, why Lack) NotMade {
-	return NotMade{Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Part: part, Why: why}
+	return NotMade{
+		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Control: t.control, Part: part, Why: why,
+	}
 }
 
 // fitted is a fit with what it was made of.
@@ -152,15 +169,13 @@ func (s fitting) fit(t task, all []*Row) {
 	}
 	for i, name := range f.Names {
 		e := t.effect(name, f.design.columns[i].unit, f.Coefficient(i), f.counts)
-		if name == VentName {
-			s.declare(&e)
-		}
+		e.Primary = name == VentName && t.is(declaredTask(s.Settings.Primary))
 		s.Effects = append(s.Effects, e)
 	}
 	if t.fit == ControlFit {
 		s.controls(t, f)
 	}
-	if t.fit == PooledFit && t.measure.name == ByLength && t.response.name == responses[0].name {
+	if (t.fit == PooledFit || t.fit == WithinFit) && t.measure.name == ByLength && t.response.name == responses[0].name {
 		s.Diagnostics = append(s.Diagnostics, s.diagnose(t, f))
 	}
 }
@@ -169,18 +184,12 @@ func (s fitting) fit(t task, all []*Row) {
 func (t task) effect(name, unit string, c Contrast, n Counts) Effect {
 	return Effect{
 		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit, Name: name,
-		Unit: unitOf(t.response.unit, unit), Contrast: c, Counts: n,
+		Unit: unitOf(t.response.unit, unit), Contrast: c, Counts: n, Control: t.control,
 	}
 }
 
-// declare tests equivalence of a vent's effect in points and marks the declared one.
-func (s fitting) declare(e *Effect) {
-	if e.Response != responses[0].name {
-		return
-	}
-	e.Equivalence = e.Contrast.Equivalent(s.Settings.Bound)
-	e.Primary = e.Fit == PooledFit && e.Measure == ByLength && s.Settings.Primary == Primary{e.Kind, e.Fire}
-}
+// is says whether two tasks are one.
+func (t task) is(o task) bool { return t.notMade(Whole, nil) == o.notMade(Whole, nil) }
 
 // controls adds the vent's effect within each burner control, and the test whether
 // they differ.
@@ -203,8 +212,7 @@ func (s fitting) controls(t task, f *fitted) {
 		}
 		own := slices.DeleteFunc(slices.Clone(f.rows), func(r *Row) bool { return level(r) != control })
 		e := t.effect(ventAtName+control, f.design.columns[f.column(VentName)].unit, f.combine(weights), countsOf(own))
-		e.WithinControl = true
-		s.declare(&e)
+		e.WithinControl, e.Control = true, judge.Control(control)
 		s.Effects = append(s.Effects, e)
 	}
 	if len(differences) == 0 {

@@ -35,7 +35,7 @@ func newStudied(t *testing.T, f *worlds.DemoFleet, keep func(*judge.History) boo
 // one elbow.
 func studySettings() Config {
 	return Config{
-		Bound: 0.05, Draws: 400, Seed: 1, Primary: Primary{Installation, judge.High},
+		Bound: 0.05, Draws: 400, Seed: 1, Primary: Primary{Installation, judge.High, "ratio"},
 		FactoryRunM: func(string, string) float64 { return 5*0.3048 + demo.Elbow90M },
 	}
 }

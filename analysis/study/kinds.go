@@ -38,24 +38,26 @@ func (choosing) chosen() {}
 type (
 	// InConfiguration: it is declared there.
 	InConfiguration struct{ choosing }
-	// FirstEnough: it is the first question that has so many rows and sites.
-	FirstEnough struct {
+	// GreatestPower: of those with so many rows and sites its design tells most.
+	GreatestPower struct {
 		choosing
 		Rows, Sites int
-		Tried       []Tried // the questions before it
+		Of          []Candidate // all of them, the one chosen first
 	}
-	// NoneEnough: no question has so many; it is drift.
+	// NoneEnough: none has so many; it is drift of all burner controls.
 	NoneEnough struct {
 		choosing
 		Rows, Sites int
-		Tried       []Tried
 	}
 )
 
-// Tried is a question that had too few rows or sites.
-type Tried struct {
-	Kind        Kind
+// Candidate is a comparison that might be declared.
+type Candidate struct {
+	Primary
 	Rows, Sites int
+	// Width is how wide its interval is to be expected, per metre of equivalent
+	// length, in the widths of the narrowest: by its columns alone.
+	Width float64
 }
 
 // Lack is why a figure was not made, or what a fit had to be made without: a kind with
@@ -73,6 +75,11 @@ type (
 	Failed struct {
 		lacking
 		Err error
+	}
+	// TooFew: so many rows there are, and so many are needed.
+	TooFew struct {
+		lacking
+		Rows, Needed int
 	}
 	// RareControls: so many rows are of burner controls that are too rare.
 	RareControls struct {
@@ -106,6 +113,7 @@ type Group uint8
 // Groups of sensitivities.
 const (
 	GroupDeclared Group = iota
+	GroupControls
 	GroupRows
 	GroupColumns
 	GroupMeasure
@@ -128,8 +136,9 @@ type ChoiceKind uint8
 
 // Kinds of choices.
 const (
-	PooledByLength ChoiceKind = iota
-	KeepsRemoved              // readings that the judgement takes out
+	AsDeclared   ChoiceKind = iota
+	EveryControl            // all burner controls in one fit
+	KeepsRemoved            // readings that the judgement takes out
 	NoCallOuts
 	NoFarRows     // none off the fit by more than FarOff
 	WithColumns   // Of a fit

@@ -74,13 +74,15 @@ func (s *Spread) Told() Told {
 // ModelEffect is one coefficient of a fit of the model: of what (Fit), at a fire.
 // Vent says that it is the vent's; the others are what has to be told from it.
 // Value, SE and the 95 % interval are NaN where there is none, and Why says why, or
-// why an engineer should not use it.
+// why an engineer should not use it. Of a vent's effect Class is the class of burner
+// controls, and ByLength says that vents are told apart by length.
 type ModelEffect struct {
 	Fire                 judge.Fire
 	Fit, Name, Unit      string
 	Coding, Source       string // what 0 and 1 of the covariate are and where it is from; "" of shifts
 	Value, SE, Low, High float64
-	Vent                 bool
+	Vent, ByLength       bool
+	Class                string
 	Units, Events        int // that the fit is of, and that there were
 	NoisePoints          float64
 	Ended                estimate.Ended
@@ -141,12 +143,12 @@ func (m *Model) shifts(f *estimate.ShiftFit) {
 	for _, c := range f.Fit.Coefficients {
 		e := ModelEffect{
 			Fit: f.Name, Fire: f.Fire, Name: c.Name, Unit: c.Unit, Value: c.Value, SE: c.SE, Low: c.Low, High: c.High,
-			Vent: estimate.OfVent(c.Name), Units: f.Units, Events: f.Events, NoisePoints: f.Fit.Sigma, Ended: f.Ended(),
+			Units: f.Units, Events: f.Events, NoisePoints: f.Fit.Sigma, Ended: f.Ended(),
 		}
 		if c.Dropped != nil {
 			e.Why = estimate.NotInFit{Why: c.Dropped}
 		}
-		m.Effects = append(m.Effects, e)
+		m.add(e)
 	}
 }
 
@@ -154,25 +156,31 @@ func (m *Model) shifts(f *estimate.ShiftFit) {
 func (m *Model) stored(s *queries.Shift) {
 	e := ModelEffect{
 		Fit: s.Event, Fire: s.Fire, Name: s.Name, Unit: s.Unit, Value: s.Value, SE: s.SE, Low: s.Low, High: s.High,
-		Vent: estimate.OfVent(s.Name), Units: int(s.Units), Events: int(s.Events), NoisePoints: s.SigmaPoints,
+		Units: int(s.Units), Events: int(s.Events), NoisePoints: s.SigmaPoints,
 		Ended: estimate.AsStored{Text: s.Ended},
 	}
 	if s.Dropped != "" {
 		e.Why = estimate.AsStored{Text: s.Dropped}
 	}
-	m.Effects = append(m.Effects, e)
+	m.add(e)
 }
 
 // drift adds the effects of a fit of drift.
 func (m *Model) drift(name string, f *estimate.FireFit) {
 	n := f.Beta.Counts.Units
 	for _, e := range f.Effects {
-		m.Effects = append(m.Effects, ModelEffect{
+		m.add(ModelEffect{
 			Fit: name, Fire: f.Fire, Name: e.Name, Unit: e.Unit, Coding: e.Coding, Source: e.Source,
-			Value: e.Value, SE: e.SE, Low: e.Low, High: e.High, Vent: estimate.OfVent(e.Name), Units: n, Events: n,
+			Value: e.Value, SE: e.SE, Low: e.Low, High: e.High, Units: n, Events: n,
 			NoisePoints: f.Beta.Sigma, Ended: f.BetaEnded(), Why: e.Why,
 		})
 	}
+}
+
+// add adds an effect with what its name says of vents.
+func (m *Model) add(e ModelEffect) {
+	e.Class, e.ByLength, e.Vent = estimate.OfVent(e.Name)
+	m.Effects = append(m.Effects, e)
 }
 
 // OffsetDrift is the name of the fit of low less high fire: the drift of what is left

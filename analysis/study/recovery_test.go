@@ -11,6 +11,7 @@ import (
 	"github.com/stretchr/testify/require"
 	"gonum.org/v1/gonum/stat"
 
+	"fluedrift/analysis/estimate"
 	"fluedrift/datasets/demo"
 	"fluedrift/datasets/measured"
 	"fluedrift/datasets/worlds"
@@ -101,12 +102,12 @@ func (r *recovered) byControl(s *Study, w *demo.World, fires []judge.Fire) {
 	for _, kind := range Kinds {
 		for _, fire := range fires {
 			rows := s.rowsOf(s.Rows, kind, fire)
-			f, err := (task{kind, fire, responses[0], byLength, ControlFit, (*design).byControl}).regress(rows)
+			f, err := (task{kind, fire, responses[0], byLength, ControlFit, (*design).byControl, ""}).regress(rows)
 			if err != nil {
 				continue
 			}
 			s.Effects, s.Tests = nil, nil
-			fitting{s}.controls(task{kind, fire, responses[0], byLength, ControlFit, nil}, f)
+			fitting{s}.controls(task{kind, fire, responses[0], byLength, ControlFit, nil, ""}, f)
 			for _, e := range s.Effects {
 				if control := e.Name[len(ventAtName):]; control == "ratio" || control == "fixed air" {
 					r.interval(fmt.Sprintf("%s, %s, vent at %s", kind, fire, control), e.Contrast, plantedVent(w, kind, judge.Control(control), fire))
@@ -167,16 +168,6 @@ func TestAlterations(t *testing.T) {
 	require.Less(t, math.Abs(stat.Mean(r.values["re-routing, high, vent, fixed air alone"], nil)), 0.05)
 }
 
-// within keeps the rows of one burner control.
-func within(rows []*Row, control judge.Control) (out []*Row) {
-	for _, r := range rows {
-		if r.Control == control {
-			out = append(out, r)
-		}
-	}
-	return out
-}
-
 // Invented fleets of 300 units and 12 years without call-outs: intervals of the
 // vent's planted effects cover at 0.92 to 0.98. How often the joint test finds that
 // burner controls differ by what the demo plants is printed, and so are the same fleets
@@ -207,6 +198,71 @@ func TestPlantedEffects(t *testing.T) {
 			requireCovered(t, without.share(name), name)
 		}
 	}
+}
+
+// What ten metres do to the burners of each control, as the page quotes it and by this
+// study alone: intervals cover at 0.92 to 0.98, and the null planted at ratio control,
+// high fire (nothing drifts with the vent there), is found null.
+func TestMetresOfFleets(t *testing.T) {
+	r := newRecovered()
+	n := seeds(1)
+	for seed := range uint64(n) {
+		w := studyWorld()
+		quiet := w.Effects[judge.ControlRatio]
+		quiet.High.VentRatePerYear = 0
+		w.Effects[judge.ControlRatio] = quiet
+		values := studyFleet(110000+seed, w).Histories()
+		var all []*judge.History
+		for i := range values {
+			all = append(all, &values[i])
+		}
+		rules := studyRules(t)
+		j := judged(t, all, rules)
+		s, err := Prepare(j, studySettings())
+		require.NoError(t, err)
+		for _, kind := range Kinds {
+			for _, fire := range []judge.Fire{judge.High, judge.Low} {
+				rows := s.rowsOf(s.Rows, kind, fire)
+				for _, c := range commonest(rows) {
+					fitting{s}.fit(withinTask(kind, fire, responses[0], byLength, c), within(rows, c))
+				}
+			}
+		}
+		s.Model, err = ModelOf(t.Context(), j, estimate.Stored{})
+		require.NoError(t, err)
+		for _, m := range Metres(s) {
+			if m.Why != nil {
+				continue
+			}
+			name := fmt.Sprintf("10 m, %s, %s, %s", m.Kind, m.Fire, m.Control)
+			step := 10 * perMetre(within(s.rowsOf(s.Rows, m.Kind, m.Fire), m.Control))
+			planted := step * plantedVent(&w, m.Kind, m.Control, m.Fire)
+			r.interval(name, m.Estimates[0].Scaled(10), planted)
+			for _, e := range m.Estimates {
+				if e.By == ByWithinControl {
+					r.interval(name+", this study", e.Scaled(10), planted)
+				}
+			}
+			if m.Primary == (Primary{Drift, judge.High, judge.ControlRatio}) {
+				r.test("found where nothing is planted", m.P)
+				r.test("found within 0.05 points a year", 1-one(m.Estimates[0].Scaled(10).equivalent(0.05).Holds))
+			}
+		}
+		progress(t, int(seed)+1, r)
+	}
+	kept := measured.Of(t, "study")
+	r.keep(kept, "")
+	t.Logf("\n%s", r)
+	require.NotZero(t, r.of["10 m, drift, high, ratio"])
+	if n < 400 {
+		return
+	}
+	for _, name := range r.names {
+		if r.of[name] > n/2 {
+			requireCovered(t, r.share(name), name)
+		}
+	}
+	require.InDelta(t, 0.05, r.share("found where nothing is planted"), 0.02)
 }
 
 // Where every burner control has the same effects the joint test finds a difference
@@ -314,7 +370,7 @@ func TestErrorsInLengths(t *testing.T) {
 			}
 		}
 		set := studySettings()
-		set.Primary, set.Simulations = Primary{Drift, judge.High}, 20
+		set.Primary, set.Simulations = Primary{Kind: Drift, Fire: judge.High}, 20
 		s, err := Prepare(judged(t, all, studyRules(t)), set)
 		require.NoError(t, err)
 		s.LengthErrors = lengthErrors(all, 0)

@@ -117,12 +117,12 @@ func TestEquivalenceAgainstTTests(t *testing.T) {
 	}
 	r, err := Regress(d)
 	require.NoError(t, err)
-	e := r.Coefficient(0).Equivalent(1)
+	e := r.Coefficient(0).equivalent(1)
 	require.InDelta(t, 0.914944114551, e.P, 1e-10)
 	require.False(t, e.Holds)
 	require.InDelta(t, 0.866994732971, e.Low, 1e-10)
 	require.InDelta(t, 2.293005267029, e.High, 1e-10)
-	e = r.Coefficient(0).Equivalent(2.5)
+	e = r.Coefficient(0).equivalent(2.5)
 	require.InDelta(t, 0.0211168602465, e.P, 1e-10)
 	require.True(t, e.Holds)
 }

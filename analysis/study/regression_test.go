@@ -206,7 +206,7 @@ func curved(seed uint64, s Spline, truth func(float64) float64) Data {
 // Two one-sided tests: P is below 0.05 exactly where the 90 % interval lies inside.
 func TestEquivalenceIsTheInterval(t *testing.T) {
 	for _, c := range []Contrast{{Value: 0, SE: 0.02, DF: 30}, {Value: 0.02, SE: 0.02, DF: 30}, {Value: 0.04, SE: 0.001, DF: 5}, {Value: 0, SE: 0.2, DF: 9}} {
-		e := c.Equivalent(0.05)
+		e := c.equivalent(0.05)
 		require.Equal(t, e.Low > -0.05 && e.High < 0.05, e.Holds, "%+v", c)
 	}
 }
@@ -219,10 +219,10 @@ func TestEquivalenceAtTheBound(t *testing.T) {
 	for seed := range uint64(seeds) {
 		r, err := Regress(made(9000+seed, 25, 4, bound, 0.05))
 		require.NoError(t, err)
-		at += count(r.Coefficient(1).Equivalent(bound).Holds)
+		at += count(r.Coefficient(1).equivalent(bound).Holds)
 		r, err = Regress(made(9000+seed, 25, 4, 0.05, 0.05))
 		require.NoError(t, err)
-		inside += count(r.Coefficient(1).Equivalent(bound).Holds)
+		inside += count(r.Coefficient(1).equivalent(bound).Holds)
 	}
 	t.Logf("claimed at the bound %d, inside it %d, of %d", at, inside, seeds)
 	require.InDelta(t, 0.05, float64(at)/seeds, 0.02)

@@ -24,8 +24,8 @@ type Effect struct {
 	Fire                         judge.Fire
 	Response, Measure, Fit, Name string
 	Unit                         string
+	Control                      judge.Control // the rows are of, or WithinControl; "" all
 	Contrast                     Contrast
-	Equivalence                  Equivalence // of the vent's effect in points alone; Bound 0 elsewhere
 	Primary                      bool
 	WithinControl                bool // the vent's effect within one burner control, which Name names
 	Counts
@@ -36,6 +36,7 @@ type NotMade struct {
 	Kind                   Kind
 	Fire                   judge.Fire
 	Response, Measure, Fit string
+	Control                judge.Control // the rows are of; "" all
 	Part                   Part
 	Why                    Lack
 }
@@ -66,6 +67,7 @@ type JointTest struct {
 type Curve struct {
 	Kind       Kind
 	Fire       judge.Fire
+	Control    judge.Control // the rows are of; "" all
 	Measure    string
 	Knots      []float64
 	Band       Band      // points, with no change of air
@@ -80,6 +82,7 @@ type Diagnostic struct {
 	Kind                   Kind
 	Fire                   judge.Fire
 	Response, Measure, Fit string
+	Control                judge.Control // the rows are of; "" all
 	Unit                   string
 	Rows                   []int // indices into Study.Rows
 	Fitted, Residual       []float64
@@ -100,7 +103,7 @@ type Slope struct {
 }
 
 // Sensitivity is one way in which the study might have been made otherwise, and
-// what it makes of the vent's effect: pooled fit, CO2 points, at the declared fire.
+// what it makes of the vent's effect: CO2 points, at the declared fire and burner control.
 type Sensitivity struct {
 	Group    Group
 	Choice   Choice

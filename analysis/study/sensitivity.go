@@ -20,6 +20,7 @@ type variation struct {
 	measure measure
 	more    func(*design)
 	mixed   bool
+	every   bool    // all burner controls, not the declared one alone
 	within  float64 // rows with residuals beyond so many standard deviations are left out; 0: none
 }
 
@@ -30,7 +31,7 @@ type varied struct{ *Study }
 func (s varied) sensitivities() {
 	every := s.everyRow()
 	base := variation{
-		group: GroupDeclared, choice: Choice{Kind: PooledByLength}, rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength,
+		group: GroupDeclared, choice: Choice{Kind: AsDeclared}, rows: s.Rows, keep: func(*Row) bool { return true }, measure: byLength,
 		more: fits[0].more,
 	}
 	list := []variation{base}
@@ -39,6 +40,9 @@ func (s varied) sensitivities() {
 		v.group, v.choice = group, choice
 		change(&v)
 		list = append(list, v)
+	}
+	if s.Settings.Primary.Control != "" {
+		add(GroupControls, Choice{Kind: EveryControl}, func(v *variation) { v.every = true })
 	}
 	add(GroupRows, Choice{Kind: KeepsRemoved}, func(v *variation) { v.rows = every })
 	add(GroupRows, Choice{Kind: NoCallOuts}, func(v *variation) { v.keep = func(r *Row) bool { return r.Reason != judge.CallOut } })
@@ -86,9 +90,9 @@ const mostLevels = 60
 // levels lists what occurs in the rows that fits take; none where there is one only.
 func (s varied) levels(of func(*Row) []string) []string {
 	found := map[string]int{}
-	for i := range s.Rows {
-		r := &s.Rows[i]
-		if (r.Fire == s.Settings.Primary.Fire || r.Fire == judge.Single) && r.missing() == NothingMissing {
+	p := s.Settings.Primary
+	for _, kind := range Kinds {
+		for _, r := range within(s.rowsOf(s.Rows, kind, p.Fire), p.Control) {
 			for _, l := range of(r) {
 				found[l]++
 			}
@@ -104,9 +108,13 @@ func (s varied) levels(of func(*Row) []string) []string {
 // vary makes the three slopes of one variation.
 func (s varied) vary(v variation) Sensitivity {
 	out := Sensitivity{Group: v.group, Choice: v.choice, Measure: v.measure.name, Declared: slices.Index(Kinds[:], s.Settings.Primary.Kind)}
+	p := s.Settings.Primary
+	if v.every {
+		p.Control = ""
+	}
 	for i, kind := range Kinds {
-		rows := slices.DeleteFunc(s.rowsOf(v.rows, kind, s.Settings.Primary.Fire), func(r *Row) bool { return !v.keep(r) })
-		t := pooledTask(kind, s.Settings.Primary.Fire, v.measure)
+		rows := slices.DeleteFunc(within(s.rowsOf(v.rows, kind, p.Fire), p.Control), func(r *Row) bool { return !v.keep(r) })
+		t := withinTask(kind, p.Fire, responses[0], v.measure, p.Control)
 		t.more = v.more
 		f, err := t.regress(rows)
 		if err == nil && v.within > 0 {

@@ -26,12 +26,14 @@ type Config struct {
 	Simulations int // fits behind each point of a correction for errors in lengths; 0: no correction
 }
 
-// Primary is the one comparison declared before the data are looked at; all others
-// are exploratory. Without a Kind it is the first question in the order re-routing,
-// installation, drift that has rows enough: no estimate takes part in the choice.
+// Primary is the one comparison declared before the data are looked at, within one
+// burner control; all others are exploratory. What it leaves open is chosen by what
+// the designs promise (candidates): no reading takes part in the choice. All controls
+// are taken together only where too few rows say which they have.
 type Primary struct {
-	Kind Kind
-	Fire judge.Fire
+	Kind    Kind
+	Fire    judge.Fire
+	Control judge.Control
 }
 
 // Study is the result.
@@ -96,7 +98,7 @@ func Prepare(j *fleet.Judged, s Config) (*Study, error) {
 		}
 	}
 	out.units(histories)
-	out.choose()
+	choose(out)
 	return out, nil
 }
 
@@ -153,11 +155,14 @@ func (s *Study) questions() {
 			for _, m := range measures {
 				for _, y := range responses {
 					for _, fit := range fits {
-						of.fit(task{kind, fire, y, m, fit.name, fit.more}, rows)
+						of.fit(task{kind, fire, y, m, fit.name, fit.more, ""}, rows)
+					}
+					for _, c := range commonest(rows) {
+						of.fit(withinTask(kind, fire, y, m, c), within(rows, c))
 					}
 				}
-				of.curve(kind, fire, m, rows)
 			}
+			of.curves(kind, fire, rows)
 		}
 	}
 }
@@ -168,7 +173,7 @@ func (s *Study) corrections() {
 	for _, kind := range Kinds {
 		size := &s.LengthErrors
 		c := Correction{Kind: kind, Fire: s.Settings.Primary.Fire, Measure: ByLength, ErrorSD: size.SD, SizeLow: size.Low, SizeHigh: size.High}
-		rows := s.rowsOf(s.Rows, kind, c.Fire)
+		rows := within(s.rowsOf(s.Rows, kind, c.Fire), s.Settings.Primary.Control)
 		c.Counts = countsOf(rows)
 		switch {
 		case size.From == NotKnown:
@@ -194,8 +199,7 @@ func (s *Study) predictions() {
 			for _, c := range slices.Sorted(maps.Keys(controls)) {
 				for _, m := range measures {
 					for _, y := range responses {
-						t := task{kind, fire, y, m, PooledFit, fits[0].more}
-						s.Predictions = append(s.Predictions, t.predict(c, controls[c]))
+						s.Predictions = append(s.Predictions, withinTask(kind, fire, y, m, c).predict(c, controls[c]))
 					}
 				}
 			}
@@ -251,28 +255,4 @@ func (s *Study) units(histories []*judge.History) {
 			InputKW: h.Unit.InputKW, LongestRunM: v.longestM, FanPa: v.fanPa, Rows: rows[h.Unit.Serial],
 		})
 	}
-}
-
-// choose settles the declared comparison by counts of rows alone.
-func (s *Study) choose() {
-	p := &s.Settings.Primary
-	if p.Fire == "" {
-		p.Fire = judge.High
-	}
-	if p.Kind != "" {
-		s.PrimaryWhy = InConfiguration{}
-		return
-	}
-	var tried []Tried
-	for _, kind := range []Kind{Rerouting, Installation, Drift} {
-		n := countsOf(s.rowsOf(s.Rows, kind, p.Fire))
-		if n.Rows >= fewest && n.Sites >= fewestSites {
-			p.Kind = kind
-			s.PrimaryWhy = FirstEnough{Rows: fewest, Sites: fewestSites, Tried: tried}
-			return
-		}
-		tried = append(tried, Tried{kind, n.Rows, n.Sites})
-	}
-	p.Kind = Drift
-	s.PrimaryWhy = NoneEnough{Rows: fewest, Sites: fewestSites, Tried: tried}
 }

@@ -32,7 +32,7 @@ func wholeStudy(t *testing.T) *Study {
 		all = append(all, &values[i])
 	}
 	set, rules := studySettings(), studyRules(t)
-	set.Primary, set.Simulations, rules.VentErrorSD = Primary{Drift, judge.High}, 3, 0.1
+	set.Primary, set.Simulations, rules.VentErrorSD = Primary{Drift, judge.High, "ratio"}, 3, 0.1
 	s, err := Run(judged(t, all, rules), set)
 	require.NoError(t, err)
 	return s
@@ -60,7 +60,7 @@ func TestStudyHoldsTogether(t *testing.T) {
 	require.LessOrEqual(t, c.Segments, c.Rows)
 	require.LessOrEqual(t, c.Units, c.Segments)
 
-	rows := s.rowsOf(s.Rows, Drift, judge.High)
+	rows := within(s.rowsOf(s.Rows, Drift, judge.High), "ratio")
 	groups := map[Group]int{}
 	for _, v := range s.Sensitivities {
 		groups[v.Group]++
@@ -81,12 +81,12 @@ func TestStudyHoldsTogether(t *testing.T) {
 		}
 		require.Equal(t, want, v.Slopes[2].Rows, "%d %s", v.Group, v.Choice.Of)
 	}
-	for _, g := range []Group{GroupDeclared, GroupRows, GroupColumns, GroupMeasure, GroupFittings, GroupSites, GroupSource, GroupFuel, GroupAnalyzers, GroupAreas} {
+	for _, g := range []Group{GroupDeclared, GroupControls, GroupRows, GroupColumns, GroupMeasure, GroupFittings, GroupSites, GroupSource, GroupFuel, GroupAnalyzers, GroupAreas} {
 		require.NotZero(t, groups[g], g)
 	}
 	both := slices.IndexFunc(s.Sensitivities, func(v Sensitivity) bool { return v.Group == GroupMeasure })
 	require.Equal(t, s.Sensitivities[both].Slopes[2].Counts, s.Sensitivities[both+1].Slopes[2].Counts)
-	kept := s.Sensitivities[1]
+	kept := s.Sensitivities[2]
 	require.Greater(t, kept.Slopes[2].Rows, s.Sensitivities[0].Slopes[2].Rows, "with what the judgement takes out")
 
 	require.Equal(t, FromDeclared, s.LengthErrors.From)
@@ -162,27 +162,46 @@ func TestPhysicsIsFoundWherePlanted(t *testing.T) {
 	require.InDelta(t, 0.0488, r.PhysicsPoints.Middle, 0.0006)
 }
 
-// The declared comparison follows the numbers of rows, whatever they say.
-func TestDeclaredByRowsAlone(t *testing.T) {
-	row := func(kind Kind, i int, points float64) Row {
-		return Row{Kind: kind, Serial: fmt.Sprint(i), Site: fmt.Sprint(i), Fire: judge.High, CO2Points: points, OfRun: float64(i%7) / 7, AgeYears: 3, Years: 1}
+// The declared comparison follows rows, their vents and longest runs, whatever the
+// readings say: of three times the rows the interval is narrower by the root of three,
+// of twice the spread by two, and per metre of runs twice as long by two.
+func TestDeclaredByDesignsAlone(t *testing.T) {
+	type group struct {
+		control         judge.Control
+		rows            int
+		spread, longest float64
 	}
 	for _, x := range []struct {
-		reroutings, installations int
-		want                      Kind
-	}{{29, 29, Drift}, {29, 30, Installation}, {30, 200, Rerouting}} {
+		groups []group
+		want   judge.Control
+		width  float64 // of the second
+	}{
+		{[]group{{"ratio", 29, 1, 30}, {"fixed air", 29, 1, 30}}, "", 0},
+		{[]group{{"ratio", 42, 1, 30}, {"fixed air", 126, 1, 30}}, "fixed air", math.Sqrt(3)},
+		{[]group{{"ratio", 42, 2, 30}, {"fixed air", 42, 1, 30}}, "ratio", 2},
+		{[]group{{"ratio", 42, 1, 30}, {"fixed air", 42, 1, 60}}, "fixed air", 2},
+		{[]group{{"ratio", 42, 1, 30}, {"fixed air", 400, 1, 30}, {"", 600, 1, 30}}, "fixed air", math.Sqrt(400.0 / 42)},
+	} {
 		for _, points := range []float64{0, 5} {
-			s := &Study{}
-			for i := range x.reroutings {
-				s.Rows = append(s.Rows, row(Rerouting, i, points))
+			s := &Study{Settings: Config{Primary: Primary{Kind: Installation}}}
+			for _, g := range x.groups {
+				for i := range g.rows {
+					s.Rows = append(s.Rows, Row{
+						Kind: Installation, Control: g.control, Serial: fmt.Sprint(g.control, i), Site: fmt.Sprint(i), Fire: judge.High,
+						CO2Points: points * float64(i%5), OfRun: g.spread * float64(i%7) / 7, LongestM: g.longest,
+					})
+				}
 			}
-			for i := range x.installations {
-				s.Rows = append(s.Rows, row(Installation, i, points))
+			choose(s)
+			require.Equal(t, Primary{Installation, judge.High, x.want}, s.Settings.Primary)
+			if x.want == "" {
+				require.Equal(t, NoneEnough{Rows: fewest, Sites: fewestSites}, s.PrimaryWhy)
+				continue
 			}
-			s.choose()
-			require.Equal(t, Primary{x.want, judge.High}, s.Settings.Primary)
-			_, none := s.PrimaryWhy.(NoneEnough)
-			require.Equal(t, x.want == Drift, none)
+			why := s.PrimaryWhy.(GreatestPower)
+			require.Len(t, why.Of, 2)
+			require.Equal(t, 1.0, why.Of[0].Width)
+			require.InDelta(t, x.width, why.Of[1].Width, 0.01)
 		}
 	}
 }
@@ -214,7 +233,7 @@ func TestRepeatedRegisters(t *testing.T) {
 
 // Without a size of the errors there is no correction, and the table says so.
 func TestNoCorrectionWithoutSize(t *testing.T) {
-	s := &Study{Settings: Config{Primary: Primary{Drift, judge.High}, Simulations: 5}}
+	s := &Study{Settings: Config{Primary: Primary{Drift, judge.High, ""}, Simulations: 5}}
 	s.LengthErrors = lengthErrors(nil, 0)
 	s.corrections()
 	require.Equal(t, NotKnown, s.LengthErrors.From)
@@ -264,7 +283,7 @@ func TestAnalyzersAreSetRight(t *testing.T) {
 			AnalyzerBefore: before, AnalyzerAfter: after, CO2Points: 1 + 0.5*z + bias[after] - bias[before],
 		})
 	}
-	f, err := (task{Installation, judge.High, responses[0], byLength, AnalyzersFit, (*design).analyzers}).regress(rows)
+	f, err := (task{Installation, judge.High, responses[0], byLength, AnalyzersFit, (*design).analyzers, ""}).regress(rows)
 	require.NoError(t, err)
 	require.InDelta(t, 0.5, f.vent().Value, 1e-9)
 	require.Len(t, f.design.dropped, 1)
@@ -329,7 +348,7 @@ func TestLinesBesideThePooledFit(t *testing.T) {
 	pooled, err := pooledTask(Installation, judge.High, byLength).regress(rows)
 	require.NoError(t, err)
 	require.Less(t, pooled.vent().High, 0.0)
-	f, err := (task{Installation, judge.High, responses[0], byLength, AdjustedFit, (*design).adjusted}).regress(rows)
+	f, err := (task{Installation, judge.High, responses[0], byLength, AdjustedFit, (*design).adjusted, ""}).regress(rows)
 	require.NoError(t, err)
 	require.InDelta(t, 0.4, f.vent().Value, 1e-9)
 	require.InDelta(t, 0.2, f.Beta[f.column("altitude")], 1e-9) // 0.1 for each 500 m

@@ -125,11 +125,11 @@ type Equivalence struct {
 	Holds     bool
 }
 
-// Equivalent tests whether a contrast lies between -bound and bound, by two
+// equivalent tests whether a contrast lies between -bound and bound, by two
 // one-sided tests of 5 % each (Schuirmann, J. Pharmacokinet. Biopharm. 15, 1987;
 // from memory). That it does not hold says nothing about an effect.
-func (c Contrast) Equivalent(bound float64) Equivalence {
-	t := distuv.StudentsT{Mu: 0, Sigma: 1, Nu: c.DF}
+func (c Contrast) equivalent(bound float64) Equivalence {
+	t := c.distribution()
 	const level, quantile95 = 0.05, 0.95
 	p := math.Max(1-t.CDF((c.Value+bound)/c.SE), t.CDF((c.Value-bound)/c.SE))
 	half := t.Quantile(quantile95) * c.SE

@@ -64,7 +64,7 @@ func studyVents(ctx context.Context, c *call) error {
 	if err := publish.WriteBeside(cfg, folder, ventsForms(ctx, in, s)); err != nil {
 		return fmt.Errorf("cannot write the vent study: %w", err)
 	}
-	for _, line := range append([]string{words.VentsLine(s)}, words.ModelLines(s)...) {
+	for _, line := range append([]string{words.VentsLine(in, s)}, words.ModelLines(s)...) {
 		fmt.Fprintln(c.out, line)
 	}
 	_, err = fmt.Fprintf(c.out, "Report and tables: %s\n", folder)

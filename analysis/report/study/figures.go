@@ -91,12 +91,10 @@ func drawVentCurve(c *study.Curve) (ventFigure, error) {
 			f.Line("", line(l.y), page.ModelTone, l.as)
 		}
 	}
-	caption := fmt.Sprintf("%s, %s: change of CO2 against %s. Dots: %s of %s, like the lines as if the air had not changed. "+
-		"Solid: natural cubic spline, %d knots; long dashes: straight line; short dashes: 95 %% at each place; dotted: 95 %% "+
-		"over all places. Test of any bend: F %.2f, p %.3f.",
-		words.Capital(string(c.Kind)), words.Fire(c.Fire), c.Measure, words.Counted(len(c.At), "row"),
-		words.Units(c.Units), len(c.Knots), c.F, c.P)
-	return drawn(f, fmt.Sprintf("Curve of %s at %s by %s", c.Kind, words.Fire(c.Fire), c.Measure), caption)
+	of := words.Comparison(study.Primary{Kind: c.Kind, Fire: c.Fire, Control: c.Control})
+	caption := fmt.Sprintf("%s, by %s: %s of %s, %d knots; any bend: F %.2f, p %.3f.",
+		words.Capital(of), c.Measure, words.Counted(len(c.At), "row"), words.Units(c.Units), len(c.Knots), c.F, c.P)
+	return drawn(f, fmt.Sprintf("Curve of %s by %s", of, c.Measure), caption)
 }
 
 // drawCorrection draws how a correction was found: the effect with errors added to

@@ -1,6 +1,8 @@
 package study
 
 import (
+	"math"
+
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/study"
@@ -66,6 +68,63 @@ func ventSensitivity(s *study.Study) table.Table {
 	return t
 }
 
+// metreLine is one estimate of what a metre does.
+type metreLine struct {
+	*study.PerMetre
+	*study.Estimate
+	quoted bool
+}
+
+// metreColumns are the columns of the table of what a metre does.
+var metreColumns = append(append([]table.ColumnOf[metreLine]{
+	table.TextColumn("question", "", "judged",
+		"installation, re-routing or drift",
+		func(m *metreLine) string { return string(m.Kind) }),
+	table.TextColumn("control", "", "register",
+		"burner control; empty: all",
+		func(m *metreLine) string { return string(m.Control) }),
+	table.TextColumn("fire", "", "judged",
+		"high (single with it), low, or low less high",
+		func(m *metreLine) string { return string(m.Fire) }),
+	table.TextColumn("estimated_by", "", "judged",
+		"how the estimate is made",
+		func(m *metreLine) string { return words.EstimatedBy(m.By) }),
+	table.TextColumn("quoted", "", "judged",
+		"yes: the one that the page quotes",
+		func(m *metreLine) string { return words.YesNo(m.quoted) }),
+	table.TextColumn("unit", "", "judged",
+		"of the estimate: per metre of equivalent length, on the mean of the units",
+		func(m *metreLine) string { return words.PointsOf(m.Kind) + " per m" }),
+}, contrastColumns(func(m *metreLine) study.Contrast { return m.Contrast })...),
+	append(countColumns(func(m *metreLine) study.Counts { return m.Counts }),
+		table.NumberColumn("p_adjusted", "", "1", "judged",
+			"p of no effect, adjusted for all quantities of the table (Holm); of the estimate quoted",
+			6, func(m *metreLine) float64 {
+				if m.quoted {
+					return m.Holm
+				}
+				return math.NaN()
+			}),
+		table.TextColumn("declared", "", "judged",
+			"declared beforehand, or exploratory",
+			func(m *metreLine) string { return words.Declared(m.Declared) }),
+		table.TextColumn("note", "", "judged",
+			"why it differs from the other estimates of the same",
+			func(m *metreLine) string { return words.WhyItDiffers(m.Estimate) }))...)
+
+// ventMetres is the table of what a metre more of equivalent length does.
+func ventMetres(s *study.Study) table.Table {
+	var lines []metreLine
+	for _, m := range study.Metres(s) {
+		for i := range m.Estimates {
+			lines = append(lines, metreLine{&m, &m.Estimates[i], i == 0})
+		}
+	}
+	t := table.Fill("per-metre", metreColumns, lines)
+	t.AsOf = s.AsOf
+	return t
+}
+
 // physicsColumns are the columns of the table of predictions.
 var physicsColumns = append(append(append([]table.ColumnOf[study.Prediction]{
 	table.TextColumn("question", "", "judged",
@@ -116,6 +175,6 @@ func ventPhysics(s *study.Study) table.Table {
 
 // VentTables are all tables of a study, the dictionary last.
 func VentTables(s *study.Study) []table.Table {
-	all := append([]table.Table{ventRows(s), ventEffects(s), ventSensitivity(s), ventPhysics(s)}, ventModelTables(s)...)
+	all := append([]table.Table{ventRows(s), ventEffects(s), ventMetres(s), ventSensitivity(s), ventPhysics(s)}, ventModelTables(s)...)
 	return append(all, table.Dictionary(all))
 }

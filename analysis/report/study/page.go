@@ -36,40 +36,47 @@ var ventsTemplate = template.Must(template.New("vents").Funcs(template.FuncMap{
 type ventsPage struct {
 	*study.Study
 	ventUnits
-	Line         string
-	Main         []mainRow
-	Intervals    ventFigure
-	Described    []study.Description // of the declared fire
-	Map          ventFigure
-	Curves       []ventFigure // of the declared comparison
-	MoreCurves   []figureGroup
-	Controls     []study.Effect // of the declared comparison
-	Tests        []study.JointTest
-	Effects      []effectGroup
-	Physics      physicsGroup // of the declared comparison
-	MorePhysics  physicsGroup
-	Varied       variedGroup // of the declared comparison
-	VariedFigure ventFigure
-	Correction   ventFigure  // of the declared comparison
-	LeftOut      variedGroup // one analyzer, one area at a time
-	Other        []variedGroup
-	Declared     diagnosticView
-	Others       []diagnosticView
-	Own          []words.ModelGroup // the drift model's own fits
-	Untold       string             // its spreads that the records cannot tell apart
-	Open         string             // what it leaves for somebody to look at
-	Limits       []words.Item
-	Checklist    []words.CheckItem
-	Cautions     []string
-	Files        []words.Item
+	Line          string
+	Step          string // of length, that effects are told by
+	Main          []mainRow
+	SameOtherwise []otherRow
+	Intervals     []ventFigure        // a question each
+	Described     []study.Description // of the declared fire
+	Map           ventFigure
+	Curves        []ventFigure // of the declared comparison
+	MoreCurves    []figureGroup
+	Tests         []study.JointTest
+	Effects       []effectGroup
+	Physics       physicsGroup // of the declared comparison
+	MorePhysics   physicsGroup
+	Varied        variedGroup // of the declared comparison
+	VariedFigure  ventFigure
+	Correction    ventFigure  // of the declared comparison
+	LeftOut       variedGroup // one analyzer, one area at a time
+	Other         []variedGroup
+	Declared      diagnosticView
+	Others        []diagnosticView
+	Own           []words.ModelGroup // the drift model's own fits
+	Untold        string             // its spreads that the records cannot tell apart
+	Open          string             // what it leaves for somebody to look at
+	Limits        []words.Item
+	Checklist     []words.CheckItem
+	Cautions      []string
+	Files         []words.Item
 }
 
-// mainRow is one line of the table of main results.
+// mainRow is one line of the table of main results: what a step of length does.
 type mainRow struct {
-	Kind   study.Kind
-	Fire   judge.Fire
-	Effect *study.Effect // nil where there is none
-	Why    string
+	study.PerMetre
+	Quoted study.Contrast // of the step
+	By     string
+	Says   string // beside the bound, or why there is no figure
+}
+
+// otherRow is an estimate of a quantity beside the one quoted.
+type otherRow struct {
+	Of, By, Why string
+	study.Contrast
 }
 
 // figureGroup is figures under one heading.
@@ -116,8 +123,8 @@ func (g *variedGroup) add(r variedRow) {
 // WriteVentsPage writes a vent study as one page that needs nothing else.
 func WriteVentsPage(w io.Writer, in units.Set, s *study.Study) error {
 	v := ventsPage{
-		Study: s, ventUnits: ventUnits{in}, Line: words.VentsLine(s), Main: mainRows(s), Limits: words.VentLimits(in, s),
-		Checklist: words.VentChecklist(s), Cautions: words.Cautions(), Files: words.VentFiles(),
+		Study: s, ventUnits: ventUnits{in}, Line: words.VentsLine(in, s), Limits: words.VentLimits(in, s),
+		Checklist: words.VentChecklist(in, s), Cautions: words.Cautions(), Files: words.VentFiles(),
 		Own: words.ModelGroups(in, s.Model), Untold: words.Untold(s.Model), Open: words.Open(s.Model),
 	}
 	p := s.Settings.Primary
@@ -126,6 +133,7 @@ func WriteVentsPage(w io.Writer, in units.Set, s *study.Study) error {
 			v.Described = append(v.Described, d)
 		}
 	}
+	v.main(in, s)
 	v.effects(s)
 	v.physics(s)
 	v.sensitivities(s)
@@ -141,34 +149,29 @@ func WriteVentsPage(w io.Writer, in units.Set, s *study.Study) error {
 // fires are those of a study in the page's order.
 var ventFires = []judge.Fire{judge.High, judge.Low, study.LowLessHigh}
 
-// mainRows are the pooled effects in points by length: three questions at three
-// fires.
-func mainRows(s *study.Study) (rows []mainRow) {
-	for _, kind := range study.Kinds {
-		for _, fire := range ventFires {
-			r := mainRow{Kind: kind, Fire: fire, Why: "not made"}
-			for i := range s.Effects {
-				e := &s.Effects[i]
-				if e.Kind == kind && e.Fire == fire && e.Response == study.InPoints && e.Measure == study.ByLength &&
-					e.Fit == study.PooledFit && e.Name == study.VentName {
-					r.Effect = e
-				}
-			}
-			of := study.NotMade{Kind: kind, Fire: fire, Response: study.InPoints, Measure: study.ByLength, Fit: study.PooledFit}
-			for _, n := range s.NotMade {
-				if of.Why = n.Why; n == of && r.Effect == nil {
-					r.Why = words.Lack(n.Why)
-				}
-			}
-			rows = append(rows, r)
+// main gives the effects of a step of length, and the other estimates of the same.
+func (v *ventsPage) main(in units.Set, s *study.Study) {
+	var step float64
+	step, v.Step = words.Step(in)
+	for _, m := range study.Metres(s) {
+		r := mainRow{PerMetre: m}
+		if m.Why != nil {
+			r.Says = words.Lack(m.Why)
+			v.Main = append(v.Main, r)
+			continue
+		}
+		r.Quoted, r.By, r.Says = m.Estimates[0].Scaled(step), words.EstimatedBy(m.Estimates[0].By), words.Beside(&m, step, s.Settings.Bound)
+		v.Main = append(v.Main, r)
+		for _, e := range m.Estimates {
+			v.SameOtherwise = append(v.SameOtherwise, otherRow{
+				words.Comparison(m.Primary), words.EstimatedBy(e.By), words.WhyItDiffers(&e), e.Scaled(step),
+			})
 		}
 	}
-	return rows
 }
 
 // effects puts the vent's effects into small tables.
 func (v *ventsPage) effects(s *study.Study) {
-	p := s.Settings.Primary
 	for _, kind := range study.Kinds {
 		for _, fire := range ventFires {
 			g := effectGroup{Title: fmt.Sprintf("%s, %s", words.Capital(string(kind)), words.Fire(fire))}
@@ -178,9 +181,6 @@ func (v *ventsPage) effects(s *study.Study) {
 				}
 				if e.Name == study.VentName && e.Fit != study.ControlFit || e.WithinControl {
 					g.Effects = append(g.Effects, e)
-				}
-				if e.WithinControl && kind == p.Kind && fire == p.Fire && e.Response == study.InPoints && e.Measure == study.ByLength {
-					v.Controls = append(v.Controls, e)
 				}
 			}
 			if len(g.Effects) > 0 {
@@ -204,7 +204,7 @@ func (v *ventsPage) physics(s *study.Study) {
 		if r.Response != study.InPoints || r.Measure != study.ByLength {
 			continue
 		}
-		if r.Kind == p.Kind && (r.Fire == p.Fire || p.Fire == study.LowLessHigh) {
+		if r.Kind == p.Kind && (r.Fire == p.Fire || p.Fire == study.LowLessHigh) && (p.Control == "" || r.Control == p.Control) {
 			v.Physics.Rows = append(v.Physics.Rows, r)
 		} else {
 			v.MorePhysics.Rows = append(v.MorePhysics.Rows, r)
@@ -257,7 +257,7 @@ func (v *ventsPage) draw(s *study.Study) (err error) {
 		if err != nil {
 			return err
 		}
-		if c.Kind == p.Kind && c.Fire == p.Fire {
+		if c.Kind == p.Kind && c.Fire != study.LowLessHigh || p == (study.Primary{Kind: c.Kind, Fire: c.Fire, Control: c.Control}) {
 			v.Curves = append(v.Curves, f)
 			continue
 		}
@@ -270,8 +270,8 @@ func (v *ventsPage) draw(s *study.Study) (err error) {
 	}
 	for i := range s.Diagnostics {
 		d := &s.Diagnostics[i]
-		declared := d.Kind == p.Kind && d.Fire == p.Fire
-		if !declared && d.Fire != judge.High { // a picture of every fit would make the page heavy
+		declared := p == study.Primary{Kind: d.Kind, Fire: d.Fire, Control: d.Control}
+		if !declared && (d.Fire != judge.High || d.Control == "") { // a picture of every fit would make the page heavy
 			continue
 		}
 		view, err := drawDiagnostics(v.in, s, d)
@@ -290,22 +290,31 @@ func (v *ventsPage) draw(s *study.Study) (err error) {
 // drawEstimates draws the figures of intervals.
 func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
 	var main, varied []interval
-	for _, r := range v.Main {
-		if r.Effect == nil {
+	for _, kind := range study.Kinds {
+		main = nil
+		for _, r := range v.Main {
+			if r.Kind != kind || r.Why != nil {
+				continue
+			}
+			name := string(r.Fire)
+			if r.Control != "" {
+				name = fmt.Sprintf("%s, %s", r.Control, r.Fire)
+			}
+			if r.Declared {
+				name += " (declared)"
+			}
+			main = append(main, interval{name, r.Quoted})
+		}
+		if len(main) == 0 {
 			continue
 		}
-		name := fmt.Sprintf("%s, %s", r.Kind, r.Fire)
-		if r.Effect.Primary {
-			name += " (declared)"
-		}
-		main = append(main, interval{name, r.Effect.Contrast})
-	}
-	if len(main) > 0 {
-		if v.Intervals, err = drawIntervals(main, s.Settings.Bound, "points of CO2, a year for drift", "Effects of the vent with 95 % intervals",
-			fmt.Sprintf("Effect of the vent on CO2, from no vent to the longest run, pooled fits: squares are estimates, lines 95 "+
-				"%% intervals, dashed: no effect, dotted: the bound of %g points. Drift is a year's change.", s.Settings.Bound)); err != nil {
+		f, err := drawIntervals(main, s.Settings.Bound, words.PointsOf(kind)+" of CO2", words.Capital(string(kind))+": effects of "+v.Step,
+			fmt.Sprintf("%s: effect of %s more, with 95 %% intervals; dashed: none, dotted: the bound of %g.",
+				words.Capital(string(kind)), v.Step, s.Settings.Bound))
+		if err != nil {
 			return err
 		}
+		v.Intervals = append(v.Intervals, f)
 	}
 	for _, r := range v.Varied.Rows {
 		if r.NotMade == nil {
@@ -314,8 +323,7 @@ func (v *ventsPage) drawEstimates(s *study.Study) (err error) {
 	}
 	if len(varied) > 1 {
 		v.VariedFigure, err = drawIntervals(varied, s.Settings.Bound, "points of CO2", "The declared effect under other choices",
-			"The declared comparison computed in other ways, one line a choice, numbered as in the table: squares are estimates, lines 95 "+
-				"% intervals, dashed: no effect, dotted: the bound.")
+			"The declared comparison computed in other ways, numbered as in the table, with 95 % intervals; dashed: none, dotted: the bound.")
 	}
 	return err
 }

@@ -25,11 +25,11 @@ var scriptFires = map[judge.Fire]string{judge.High: `"high", "single"`, judge.Lo
 func WriteVentsScript(w io.Writer, s *study.Study) error {
 	p := s.Settings.Primary
 	var controls []string
-	for _, c := range study.AirControls(s) {
+	for _, c := range study.Controls(s) {
 		controls = append(controls, strconv.Quote(c))
 	}
-	if err := ventsScript.Execute(w, struct{ Question, Fires, Controls string }{
-		string(p.Kind), scriptFires[p.Fire], strings.Join(controls, ", "),
+	if err := ventsScript.Execute(w, struct{ Question, Fires, Control, Controls string }{
+		string(p.Kind), scriptFires[p.Fire], string(p.Control), strings.Join(controls, ", "),
 	}); err != nil {
 		return fmt.Errorf("write model.R: %w", err)
 	}

@@ -55,7 +55,7 @@ func studiedVents() *study.Study {
 	}
 	s.Effects = []study.Effect{{
 		Kind: study.Rerouting, Fire: judge.High, Response: "CO2", Measure: study.ByLength,
-		Fit: study.PooledFit, Name: "vent", Unit: "points", Contrast: found, Equivalence: found.Equivalent(0.05), Primary: true, Counts: counts,
+		Fit: study.PooledFit, Name: "vent", Unit: "points", Contrast: found, Primary: true, Counts: counts,
 	}}
 	for i := range s.Sensitivities {
 		s.Sensitivities[i].Slopes[1] = study.Slope{Contrast: found, Counts: counts}
@@ -70,7 +70,7 @@ func studiedVents() *study.Study {
 		x := float64(i) / 40
 		s.Rows = append(s.Rows, study.Row{
 			Kind: study.Rerouting, Serial: fmt.Sprintf("<b>%d", i), Site: "=HYPERLINK()",
-			Fire: judge.High, After: day.Day(20000 + i), Set: day.None, LengthM: 3 + x, AirK: x, OfRun: x,
+			Fire: judge.High, After: day.Day(20000 + i), Set: day.None, LengthM: 3 + x, AirK: x, OfRun: x, LongestM: 30,
 			OfFan: math.NaN(), CO2Points: -0.1 * x, Elbows90: -1,
 		})
 		s.Units = append(s.Units, study.UnitVent{Serial: "u", LengthM: 3 + 20*x, DiameterM: 0.2})
@@ -98,7 +98,7 @@ func TestVentChecklistIsComplete(t *testing.T) {
 			require.False(t, there[m[1]], "%s stands twice", m[1])
 			there[m[1]] = true
 		}
-		items := words.VentChecklist(s)
+		items := words.VentChecklist(units.SI, s)
 		require.Len(t, items, 22) // the statement has 22 items (from memory)
 		for i, c := range items {
 			require.Equal(t, i+1, c.Number)
@@ -150,10 +150,10 @@ func TestVentsPage(t *testing.T) {
 	}
 	require.Equal(t, 12, strings.Count(page, "<figure")) // estimates, map, curve, correction, and eight of what is left over
 	require.Equal(t, strings.Count(page, "<figure"), strings.Count(page, "<figcaption>"))
-	require.Contains(t, page, "no fit: 4 rows, 30 needed")
+	require.Contains(t, page, "drift, high, CO2 by "+study.ByLength+", pooled: 4 rows, 30 needed")
 	require.Contains(t, page, "31 / 22 / 37 / 80 / 40")
 	require.Contains(t, page, "24 repeated registers")
-	require.Contains(t, page, "-0.123")
+	require.Contains(t, page, "-0.041", "a third of -0.123: 10 m of runs of 30 m")
 	b.Reset()
 	require.NoError(t, WriteVentsPage(&b, units.SI, &study.Study{}))
 	require.Contains(t, b.String(), "too few rows to say anything")

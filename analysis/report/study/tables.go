@@ -166,6 +166,9 @@ var effectColumns = append(append([]table.ColumnOf[study.Effect]{
 	table.TextColumn("fit", "", "judged",
 		"set of columns",
 		func(e *study.Effect) string { return e.Fit }),
+	table.TextColumn("control", "", "register",
+		"burner control that the rows or the effect are of; empty: all",
+		func(e *study.Effect) string { return string(e.Control) }),
 	table.TextColumn("coefficient", "", "judged",
 		"name of the coefficient; vent is from no vent to the longest run, or to a loss of the fan's whole pressure",
 		func(e *study.Effect) string { return e.Name }),
@@ -176,7 +179,7 @@ var effectColumns = append(append([]table.ColumnOf[study.Effect]{
 	append(countColumns(func(e *study.Effect) study.Counts { return e.Counts }),
 		table.TextColumn("declared", "", "judged",
 			"declared beforehand, or exploratory",
-			func(e *study.Effect) string { return words.Declared(e) }))...)
+			func(e *study.Effect) string { return words.Declared(e.Primary) }))...)
 
 // contrastColumns are the columns of an estimate.
 func contrastColumns[T any](of func(*T) study.Contrast) []table.ColumnOf[T] {

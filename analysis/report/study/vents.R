@@ -5,17 +5,21 @@
 #
 # Needs R 4.0 or later; lme4 for the mixed model; clubSandwich, where it is there,
 # for errors clustered by site. Prints CSV: fit, coefficient, value, standard error,
-# degrees of freedom. The first fit holds the figures of effects.csv (pooled, by
-# equivalent length, CO2); the mixed model those of sensitivity.csv (sites).
+# degrees of freedom. The first fit holds the figures of effects.csv (within the
+# burner control, by equivalent length, CO2); the mixed model those of sensitivity.csv (sites).
 
 question <- "{{.Question}}"
 fires <- c({{.Fires}})
-# Burner controls with a coefficient of combustion air of their own; rows of the
-# others have that of "other", or of the first where they are too few.
+control <- "{{.Control}}" # burner control; "": all
+# Of all: burner controls with a level and a coefficient of combustion air of their own;
+# rows of the others have those of "other", or of the first where they are too few.
 controls <- c({{.Controls}})
 
 rows <- read.csv("rows.csv", encoding = "UTF-8", stringsAsFactors = FALSE, na.strings = "")
 d <- rows[rows$question == question & rows$fire %in% fires & rows$in_fit == "yes", ]
+if (control != "") {
+  d <- d[!is.na(d$control) & d$control == control, ]
+}
 if (nrow(d) == 0) {
   message("no row of ", question, " is in a fit")
   quit(status = 0)
@@ -36,6 +40,11 @@ if (length(controls) < 2) {
     name <- paste0("change_air_k_", gsub("[^a-z]+", "_", l))
     d[[name]] <- d$change_air_k * (level == l)
     columns <- c(columns, name)
+    if (l != controls[1] && question != "re-routing") {
+      name <- paste0("level_", gsub("[^a-z]+", "_", l))
+      d[[name]] <- time * (level == l)
+      columns <- c(columns, name)
+    }
   }
 }
 if (question == "re-routing") {

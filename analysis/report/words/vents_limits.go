@@ -11,6 +11,7 @@ import (
 // VentLimits are what a study of service records cannot say, with what was found
 // in these records where that can be counted.
 func VentLimits(in units.Set, s *study.Study) []Item {
+	_, step := Step(in)
 	return []Item{
 		{"Design", "Observational: nobody drew lots for vents. Differences within a unit cancel what stays the same in it, and " +
 			"nothing else. Words such as effect mean a difference that goes with the vent."},
@@ -26,10 +27,10 @@ func VentLimits(in units.Set, s *study.Study) []Item {
 			"takes out what each reads more than the others."},
 		{"Loss of a vent", "Computed for a gas at full rate from recorded length, diameter and elbows, with the range of " +
 			"resistances that handbooks give for fittings; whatever blocks a vent is not on record."},
-		{"Many comparisons", fmt.Sprintf("One was declared beforehand; the intervals of the other %d coefficients are not "+
-			"corrected for their number.", max(0, len(s.Effects)-1))},
-		{"Equivalence", fmt.Sprintf("Shown only where the 90 %% interval lies within %g points (a year for drift). An interval that "+
-			"contains zero does not show that there is no effect.", s.Settings.Bound)},
+		{"Many comparisons", fmt.Sprintf("One was declared beforehand. Those of the table of effects are one family, and their p are "+
+			"adjusted for its size (Holm); the intervals of all %d coefficients are not.", len(s.Effects))},
+		{"Equivalence", fmt.Sprintf("Shown only where the 90 %% interval of the effect of %s lies within %g points (a year for drift). "+
+			"An interval that contains zero does not show that there is no effect.", step, s.Settings.Bound)},
 	}
 }
 
@@ -68,8 +69,9 @@ type CheckItem struct {
 // observational studies should hold by the STROBE statement (von Elm, Altman, Egger,
 // Pocock, Gotzsche and Vandenbroucke, PLoS Medicine 4, 2007, e296; the items from
 // memory, in our own words). No answer is ever empty.
-func VentChecklist(s *study.Study) []CheckItem {
+func VentChecklist(in units.Set, s *study.Study) []CheckItem {
 	p := s.Settings.Primary
+	_, step := Step(in)
 	all := s.Describe()
 	from, to := spanOf(all)
 	return []CheckItem{
@@ -77,9 +79,9 @@ func VentChecklist(s *study.Study) []CheckItem {
 			"and say that the study is observational.", "answer"},
 		{2, "Why it was done", "A longer vent takes more of the fan's pressure; whether burners of a fleet are set, and stay, " +
 			"where they should be in spite of it is not known beforehand.", "questions"},
-		{3, "What is asked", fmt.Sprintf("Three questions kept apart; declared: %s at %s, from no vent to the longest run, "+
-			"against a bound of %g points. How it came to be declared: %s.",
-			p.Kind, Fire(p.Fire), s.Settings.Bound, orNot(HowDeclared(s.PrimaryWhy))), "questions"},
+		{3, "What is asked", fmt.Sprintf("Three questions kept apart, each within one burner control; declared: %s, %s "+
+			"more of equivalent length, against a bound of %g points. How it came to be declared: %s.",
+			Comparison(p), step, s.Settings.Bound, orNot(HowDeclared(s.PrimaryWhy))), "questions"},
 		{4, "Design", "Records of service visits, looked at afterwards: differences between two readings of one unit, related " +
 			"to its vent.", "questions"},
 		{5, "Where and when", fmt.Sprintf("Records as of %s; later readings of the rows from %s to %s; %d areas, %d sources of "+
@@ -108,11 +110,11 @@ func VentChecklist(s *study.Study) []CheckItem {
 		{14, "What units are like", "Lengths, ages, controls, fuels and what is missing, by question; a map of lengths and " +
 			"diameters.", "flow"},
 		{15, "Outcomes", "Middle and quartiles of the change, by question.", "flow"},
-		{16, "Main results", "The effect of the vent with interval and what lies behind it, for three questions at three " +
-			"fires; unadjusted beside adjusted.", "effects"},
-		{17, "Other analyses", fmt.Sprintf("By burner control, curves, prediction from physics, %d sensitivities; all "+
+		{16, "Main results", "The effect of the vent with interval and what lies behind it, for three questions, each burner " +
+			"control and fire; other estimates of the same beside it.", "effects"},
+		{17, "Other analyses", fmt.Sprintf("Whether burner controls differ, curves, prediction from physics, %d sensitivities; all "+
 			"exploratory.", max(0, len(s.Sensitivities)-1)), "sensitivity"},
-		{18, "What was found", VentsLine(s), "answer"},
+		{18, "What was found", VentsLine(in, s), "answer"},
 		{19, "Limits", "Design, confounding, lengths, visits, bench and analyzers, with the direction of their bias where it is " +
 			"known.", "limits"},
 		{20, "What it means", "The figures describe this fleet's records. Read the declared comparison first, then whether " +

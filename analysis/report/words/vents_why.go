@@ -46,21 +46,24 @@ func HowDeclared(c study.Chosen) string {
 	switch c := c.(type) {
 	case study.InConfiguration:
 		return "declared in the configuration"
-	case study.FirstEnough:
-		return fmt.Sprintf("the first of re-routing, installation and drift with %d rows and %d sites or more%s; chosen by these counts "+
-			"alone, before any fit", c.Rows, c.Sites, tried(c.Tried))
+	case study.GreatestPower:
+		return fmt.Sprintf("of the comparisons with %d rows and %d sites or more the one whose interval promises to be narrowest%s; "+
+			"chosen by vents, air and times alone, before any reading", c.Rows, c.Sites, wider(c.Of))
 	case study.NoneEnough:
-		return fmt.Sprintf("drift, since no question has %d rows and %d sites%s; chosen by these counts alone, before any fit",
-			c.Rows, c.Sites, tried(c.Tried))
+		return fmt.Sprintf("drift of all units, since no burner control has %d rows and %d sites", c.Rows, c.Sites)
 	}
 	return ""
 }
 
-// tried says what the questions had that had too little.
-func tried(all []study.Tried) string {
+// wider says how much wider the intervals of the comparisons not chosen promise to be.
+func wider(all []study.Candidate) string {
 	var b strings.Builder
-	for _, t := range all {
-		fmt.Fprintf(&b, "; %s has %d and %d", t.Kind, t.Rows, t.Sites)
+	for i, c := range all[1:] {
+		b.WriteString([]string{" (", ", "}[min(i, 1)])
+		fmt.Fprintf(&b, "%s at %s %.1f times as wide", c.Kind, c.Control, c.Width)
+	}
+	if b.Len() > 0 {
+		b.WriteString(")")
 	}
 	return b.String()
 }
@@ -71,6 +74,8 @@ func Lack(l study.Lack) string {
 	switch l := l.(type) {
 	case study.Failed:
 		return l.Err.Error()
+	case study.TooFew:
+		return fmt.Sprintf("%s, %d needed", Counted(l.Rows, "row"), l.Needed)
 	case study.RareControls:
 		return fmt.Sprintf("made without %d rows of burner controls that are too rare", l.Rows)
 	case study.Repeats:
@@ -107,7 +112,7 @@ func PhysicsBasis(b study.Basis) string {
 // Group says what a sensitivity makes otherwise.
 func Group(g study.Group) string {
 	return [...]string{
-		study.GroupDeclared: "as declared", study.GroupRows: "rows", study.GroupColumns: "columns",
+		study.GroupDeclared: "as declared", study.GroupControls: "burner controls", study.GroupRows: "rows", study.GroupColumns: "columns",
 		study.GroupMeasure:  "measure of the vent",
 		study.GroupFittings: "resistance of fittings", study.GroupSites: "sites", study.GroupSource: "one source alone",
 		study.GroupFuel: "one fuel alone", study.GroupAnalyzers: "one analyzer left out", study.GroupAreas: "one area left out",
@@ -117,8 +122,10 @@ func Group(g study.Group) string {
 // Choice says which of its group a sensitivity makes.
 func Choice(c study.Choice) string {
 	switch c.Kind {
-	case study.PooledByLength:
-		return "pooled fit by length"
+	case study.AsDeclared:
+		return "by length, within the burner control"
+	case study.EveryControl:
+		return "all burner controls together"
 	case study.KeepsRemoved:
 		return "readings that the judgement leaves out are kept"
 	case study.NoCallOuts:

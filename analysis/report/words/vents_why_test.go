@@ -36,17 +36,19 @@ func TestTallies(t *testing.T) {
 
 // How the declared comparison came to be, with what the others had.
 func TestHowDeclared(t *testing.T) {
-	tried := []study.Tried{{Kind: study.Rerouting, Rows: 12, Sites: 9}}
+	two := []study.Candidate{
+		{Primary: study.Primary{Kind: study.Drift, Control: "ratio"}, Width: 1},
+		{Primary: study.Primary{Kind: study.Installation, Control: "fixed air"}, Width: 2.53},
+		{Primary: study.Primary{Kind: study.Rerouting, Control: "ratio"}, Width: 4},
+	}
+	const chosen = "of the comparisons with 30 rows and 10 sites or more the one whose interval promises to be narrowest"
 	for said, c := range map[string]study.Chosen{
 		"":                              nil,
 		"declared in the configuration": study.InConfiguration{},
-		"the first of re-routing, installation and drift with 30 rows and 10 sites or more; re-routing has 12 and 9; chosen by these " +
-			"counts alone, before any fit": study.FirstEnough{
-			Rows: 30, Sites: 10, Tried: tried,
-		},
-		"drift, since no question has 30 rows and 10 sites; re-routing has 12 and 9; chosen by these counts alone, before any fit": study.NoneEnough{
-			Rows: 30, Sites: 10, Tried: tried,
-		},
+		chosen + " (installation at fixed air 2.5 times as wide, re-routing at ratio 4.0 times as wide); chosen by vents, air and times " +
+			"alone, before any reading": study.GreatestPower{Rows: 30, Sites: 10, Of: two},
+		chosen + "; chosen by vents, air and times alone, before any reading":  study.GreatestPower{Rows: 30, Sites: 10, Of: two[:1]},
+		"drift of all units, since no burner control has 30 rows and 10 sites": study.NoneEnough{Rows: 30, Sites: 10},
 	} {
 		require.Equal(t, said, HowDeclared(c))
 	}
@@ -70,7 +72,7 @@ func TestOfFigures(t *testing.T) {
 	require.Contains(t, PhysicsBasis(study.HeldByControl), "changes input and not CO2")
 	require.Contains(t, PhysicsBasis(study.ConstantResistance), "nothing with time")
 	for said, c := range map[string]study.Choice{
-		"pooled fit by length":                                         {},
+		"by length, within the burner control":                         {},
 		"readings that the judgement leaves out are kept":              {Kind: study.KeepsRemoved},
 		"call-outs left out":                                           {Kind: study.NoCallOuts},
 		"rows off the fit by more than 4 standard deviations left out": {Kind: study.NoFarRows},

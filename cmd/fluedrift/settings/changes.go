@@ -249,6 +249,9 @@ var Releases = []Release{
 		{"command build, flag build -o", "stops after reading: the warehouse it makes holds records and no forecasts, and " +
 			"unit, days and vents end on it with 14 (run nightly first). It no longer replaces the warehouse of a published " +
 			"list, unless -o names that file; -o FILE makes one anywhere else."},
+		{"key vents.control, key vents.question, key vents.bound_points", "the comparison that the vent study declares is one within a " +
+			"burner control. by-design, which takes the place of by-rows, chooses it by what vents, air and times promise. The bound is of " +
+			"10 m, or 30 ft, more of equivalent length, as the study's first table is."},
 	}},
 	{"0.1.0", 1, nil},
 }

@@ -226,12 +226,12 @@ var meanings = map[string]string{
 
 	"vents.elbow_90_m": "straight metres a 90 degree elbow stands for in the study; the appliance's instructions decide",
 	"vents.elbow_45_m": "straight metres a 45 degree elbow stands for",
-	"vents.question": "the one comparison declared beforehand: installation, re-routing, drift, or by-rows: the first " +
-		"of re-routing, installation and drift with 30 rows and 10 sites, chosen before any fit; all " +
-		"others are exploratory",
-	"vents.fire": "its fire: high, low, or low less high",
-	"vents.bound_points": "points of CO2 (a year for drift) from no vent to the longest run within which an effect counts " +
-		"as none",
+	"vents.question": "the one comparison declared beforehand: installation, re-routing, drift, or by-design: the one whose " +
+		"interval promises to be narrowest by vents, air and times, before any reading",
+	"vents.control": "its burner control, or by-design likewise",
+	"vents.fire":    "its fire: high, low, or low less high",
+	"vents.bound_points": "points of CO2 (a year for drift) for 10 m, or 30 ft, more of equivalent length within which an " +
+		"effect counts as none",
 	"vents.draws":       "draws from which the bands of curves are computed",
 	"vents.seed":        "seed of their random numbers",
 	"vents.simulations": "fits for each point of the correction for errors in recorded lengths; 0 for no correction",

@@ -13,7 +13,8 @@ import (
 type Vents struct {
 	Elbow90M float64    `toml:"elbow_90_m" default:"-"`
 	Elbow45M float64    `toml:"elbow_45_m" default:"-"`
-	Question string     `toml:"question" default:"by-rows"`
+	Question string     `toml:"question" default:"by-design"`
+	Control  string     `toml:"control" default:"by-design"`
 	Fire     judge.Fire `toml:"fire" default:"high"`
 	Bound    float64    `toml:"bound_points" default:"0.05"`
 	Draws    int        `toml:"draws" default:"4000"`
@@ -22,26 +23,33 @@ type Vents struct {
 	Simulations int `toml:"simulations" default:"50"`
 }
 
-// byRows leaves the declared comparison to the numbers of rows.
-const byRows = "by-rows"
+// byDesign leaves a part of the declared comparison to what vents, air and times promise.
+const byDesign = "by-design"
 
 // Primary is the declared comparison for package study.
 func (v Vents) Primary() study.Primary {
-	if v.Question == byRows {
-		return study.Primary{Fire: v.Fire}
+	out := study.Primary{Fire: v.Fire}
+	if v.Question != byDesign {
+		out.Kind = study.Kind(v.Question)
 	}
-	return study.Primary{Kind: study.Kind(v.Question), Fire: v.Fire}
+	if v.Control != byDesign {
+		out.Control = judge.Control(v.Control)
+	}
+	return out
 }
 
 // check holds the values against what they may be.
 func (v Vents) check() error {
-	primary := map[string]bool{byRows: true, string(study.Installation): true, string(study.Rerouting): true, string(study.Drift): true}
+	primary := map[string]bool{byDesign: true, string(study.Installation): true, string(study.Rerouting): true, string(study.Drift): true}
 	fires := []judge.Fire{judge.High, judge.Low, study.LowLessHigh}
 	switch {
 	case !(v.Elbow90M >= 0 && v.Elbow45M >= 0):
 		return errors.New("vents: elbow_90_m and elbow_45_m must not be negative")
 	case !primary[v.Question]:
-		return fmt.Errorf("vents.question: %q is neither installation, re-routing, drift nor by-rows", v.Question)
+		return fmt.Errorf("vents.question: %q is neither installation, re-routing, drift nor by-design", v.Question)
+	case v.Control != byDesign && !judge.Control(v.Control).Valid():
+		return fmt.Errorf("vents.control: %q is neither by-design nor a burner control\nwrite one of %s", v.Control,
+			fmt.Sprint(judge.Controls()))
 	case !slices.Contains(fires, v.Fire):
 		return fmt.Errorf("vents.fire: %q is neither high, low nor low less high", v.Fire)
 	case !(v.Bound > 0):

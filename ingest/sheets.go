@@ -30,6 +30,18 @@ func sheetsRead(rows lines.Rows) []string {
 		(last-1)*lines.SheetLines+12, names[last-1])}
 }
 
+// mergedCells says what merged cells hold for; nothing of a file that has none.
+func mergedCells(rows lines.Rows, merged *lines.Merged) (all []string) {
+	if merged == nil {
+		return nil
+	}
+	all = merged.Notes()
+	if b, ok := rows.(*book.Rows); ok && b.OddMerges() != "" {
+		all = append(all, b.OddMerges())
+	}
+	return all
+}
+
 // in names the sheet and row of a fault where several sheets are read.
 func (f *cellFault) in(l *layout.Layout, ln *lines.Line) {
 	if l.File.SeveralSheets() && ln.Sheet != "" {

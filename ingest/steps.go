@@ -15,6 +15,10 @@ import (
 // reshaped are the rows of the file after the steps of its layout.
 func (p *pass) reshaped() lines.Rows {
 	rows := lines.Headed(p.plain, p.layout)
+	if p.layout.Padded() {
+		p.merged = lines.OverMerged(rows, p.layout)
+		rows = p.merged
+	}
 	if len(p.layout.Steps) == 0 {
 		return rows
 	}

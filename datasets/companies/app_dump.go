@@ -84,7 +84,7 @@ func appRegister(h *house, f *fleet) File {
 // appCalibrations dumps what calibrations found, at a span of 10 % CO2.
 func appCalibrations(f *fleet) File {
 	file := File{Name: "db/calibrations.csv", Record: "analyzers", Lines: len(f.calibrations), Useful: columnsOf(
-		"analyzer_id|analyzer", "performed_at|calibrated", "span|span", "found|found",
+		"analyzer_id|analyzer", "performed_at|calibrated", "span|span_co2", "found|found_co2",
 	)}
 	var rows [][]string
 	for i, c := range f.calibrations {

@@ -145,7 +145,7 @@ func installedAs(r *rand.Rand, b *Boiler) string {
 // branchCalibrations writes the log of calibrations, a workbook with a title.
 func branchCalibrations(f *fleet) (File, error) {
 	file := File{Name: "Geräteprüfung.xlsx", Record: "analyzers", Lines: len(f.calibrations), Useful: columnsOf(
-		"Gerät|analyzer", "geprüft am|calibrated", "Prüfgas CO2 %|span", "Anzeige CO2 %|found",
+		"Gerät|analyzer", "geprüft am|calibrated", "Prüfgas CO2 %|span_co2", "Anzeige CO2 %|found_co2",
 	)}
 	book := excelize.NewFile()
 	defer book.Close()

@@ -49,12 +49,14 @@ type Rows struct {
 	shared *texts
 	styles styleTable
 	width  int
+	merged mergesRead
 
 	row     int // number of the last row given out
 	pending int // number of a row that is read and lies further down; 0 for none
 	out     lines.Line
 	cells   []string
 	stored  []lines.Stored
+	spans   []lines.Span
 	blanks  int // column behind the last blank cell
 	held    int // bytes of text in cells
 }
@@ -125,6 +127,9 @@ func openZip(file *os.File, size int64) (*zip.Reader, error) {
 // SetWidth tells the cells of the header, to which rows are padded and cut.
 func (b *Rows) SetWidth(cells int) { b.width = cells }
 
+// OddMerges says which merged ranges cannot be understood; "" where all can.
+func (b *Rows) OddMerges() string { return b.merged.odd }
+
 // Close closes the file too.
 func (b *Rows) Close() error { return errors.Join(b.sheet.Close(), b.file.Close()) }
 
@@ -161,6 +166,13 @@ func (b *Rows) next() (*lines.Line, error) {
 	}
 	b.pending = 0
 	b.fit()
+	if b.width > 0 {
+		if err := b.merged.find(b.parts, b.reads[b.at], b.limit); err != nil {
+			return nil, err
+		}
+		b.spans = b.merged.spans(b.spans[:0], b.row)
+		l.Spans = b.spans
+	}
 	l.Cells, l.Stored, l.Text = b.cells, b.stored, strings.Join(b.cells, "\t")
 	return l, nil
 }
@@ -380,16 +392,4 @@ func (b *Rows) cellParts() (p cellText, err error) {
 			}
 		}
 	}
-}
-
-// columnNumber is the column of a cell reference such as AB12, from 0.
-func columnNumber(ref string) (int, error) {
-	n, i := 0, 0
-	for ; i < len(ref) && ref[i] >= 'A' && ref[i] <= 'Z'; i++ {
-		n = n*26 + int(ref[i]-'A') + 1
-	}
-	if i == 0 || n > 1<<14 {
-		return 0, fmt.Errorf("cell %q is in no column", ref)
-	}
-	return n - 1, nil
 }

@@ -25,7 +25,7 @@ func firstOf(l *layout.Layout) int {
 
 // begin opens the sheet that is read now.
 func (b *Rows) begin() (err error) {
-	b.row, b.pending = 0, 0
+	b.row, b.pending, b.merged.merges = 0, 0, nil
 	if b.sheet, err = b.parts.open(b.reads[b.at].part, sheetLimit); err != nil {
 		b.sheet = io.NopCloser(strings.NewReader(""))
 		return err
@@ -49,6 +49,9 @@ func (b *Rows) place(l *lines.Line) error {
 		l.Top = lines.InHeader
 	}
 	l.Number += b.at * lines.SheetLines
+	for i := range l.Spans {
+		l.Spans[i].Last += b.at * lines.SheetLines
+	}
 	return nil
 }
 

@@ -294,6 +294,7 @@ func guessMeanings(d *drafter) {
 		d.guessColumn(&d.columns[i], taken, i == serial || serial < 0)
 	}
 	byCells{d}.fill()
+	byCells{d}.foundBesideSpan()
 	byCells{d}.secondID()
 }
 

@@ -19,26 +19,38 @@ const allSheets = "*"
 const sheetRows = 5_000
 
 // addSheets takes the rows of further sheets of a workbook that have the header of the
-// first.
+// first, and reads its own once more: below a header that is known, merged cells hold for
+// the rows they reach over.
 func (s *sniffed) addSheets(f File) {
-	if s.file.Type != "xlsx" || s.file.Header == 0 || len(s.header) == 0 || len(s.rows) == 0 {
-		return
-	}
 	shape := s.file
-	shape.Sheet = allSheets
-	all, err := firstRows(f, shape, max(f.Rows, sheetRows))
-	if err != nil || len(all) == 0 || all[0].sheet != s.rows[0].sheet {
+	if l := (layout.Layout{File: shape}); !l.Padded() || shape.Header == 0 || len(s.header) == 0 || len(s.rows) == 0 {
 		return
 	}
-	var rows []sniffedRow
+	first := s.rows[0].sheet
+	if rows, err := rowsBelow(f, shape, len(s.header), max(f.Rows, sniffRows)); err == nil && len(rows) > 0 {
+		s.rows = rows
+	}
+	if shape.Sheet = allSheets; shape.Type != "xlsx" {
+		return
+	}
+	rows, err := rowsBelow(f, shape, len(s.header), max(f.Rows, sheetRows))
+	if err == nil && len(sheetNames(rows)) > 1 && rows[0].sheet == first {
+		s.file.Sheet, s.rows = allSheets, rows
+	}
+}
+
+// rowsBelow reads the rows below a header of so many cells, and of further sheets.
+func rowsBelow(f File, shape layout.File, width, most int) (rows []sniffedRow, err error) {
+	all, err := rowsOf(f, shape, most, func(src lines.Rows) lines.Rows {
+		src.SetWidth(width)
+		return lines.OverMerged(src, &layout.Layout{File: shape})
+	})
 	for _, r := range all {
-		if !r.top && r.line > s.file.Header && !lines.Blank(r.cells) {
+		if !r.top && r.line > shape.Header && !lines.Blank(r.cells) {
 			rows = append(rows, r)
 		}
 	}
-	if len(sheetNames(rows)) > 1 {
-		s.file.Sheet, s.rows = allSheets, rows
-	}
+	return rows, err
 }
 
 // sheetNames are the sheets of rows, in their order.

@@ -136,11 +136,17 @@ func faultyLines(f File, file layout.File) (n int) {
 
 // firstRows reads lines of a file as a shape cuts them.
 func firstRows(f File, shape layout.File, most int) ([]sniffedRow, error) {
-	src, err := f.Open(shape)
+	return rowsOf(f, shape, most, func(src lines.Rows) lines.Rows { return src })
+}
+
+// rowsOf reads lines of a file as a shape cuts them, through a view of them.
+func rowsOf(f File, shape layout.File, most int, view func(lines.Rows) lines.Rows) ([]sniffedRow, error) {
+	file, err := f.Open(shape)
 	if err != nil {
 		return nil, err
 	}
-	defer src.Close()
+	defer file.Close()
+	src := view(file)
 	var all []sniffedRow
 	for len(all) < most {
 		ln, err := src.Next()

@@ -55,6 +55,9 @@ func (c Column) use() string {
 }
 
 func (l compiler) checkColumn(c *Column) error {
+	if err := checkMerged(l.Layout, c); err != nil {
+		return err
+	}
 	given := 0
 	for _, b := range []bool{c.Field != "", c.Carry != "", c.Ignore} {
 		if b {

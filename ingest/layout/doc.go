@@ -68,8 +68,7 @@
 // outer.inner. Each element of the list that rows names (needed only where several
 // keys hold lists of objects) is a row, with what stands beside it repeated. Rows are
 // numbered by their lines, or through the file where a line gives several. html is a
-// table of a page, sheet its number: a cell over several columns or rows stands in
-// the first of them.
+// table of a page, sheet its number: a cell over several columns stands in the first.
 //
 // A .zip is read as a folder: each file in it is one named archive.zip/name.
 //
@@ -134,7 +133,9 @@
 // gas of CO2 and O2 (dry, or wet with wet_fuel = natural gas | propane | butane:
 // turned into dry with the water of complete combustion of that fuel in dry air),
 // codes (export word = our word), missing and dates of this column alone,
-// optional = true (the column may be absent). In the wide form fire and
+// optional = true (the column may be absent), merged (whether a cell that is merged over
+// rows, in a workbook or a page, holds for each of them or for the first; where it is not
+// given, for each, but what was measured at the burner for the first). In the wide form fire and
 // condition; a column with only one of them, or none, is shared by the readings
 // it fits. Where the columns of CO2 and O2 all say the fire alone, a column with field =
 // "condition" says the condition of a row (before and after in two rows of a visit); where

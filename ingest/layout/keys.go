@@ -115,6 +115,8 @@ func Keys() []Key {
 		{"column", "optional", nil, "true: the column may be absent"},
 		{"column", "missing", nil, "markers of this column alone"},
 		{"column", "dates", nil, "how this column alone writes days: one way or a list"},
+		{"column", "merged", nil, "of a workbook or a page: whether a cell merged over rows holds for each of them (true), or for the first " +
+			"(false); where not given, for each, but a measurement at the burner for the first"},
 	}
 }
 

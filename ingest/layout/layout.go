@@ -135,6 +135,7 @@ type Column struct {
 	Optional    bool              `toml:"optional"`
 	Missing     []string          `toml:"missing"`
 	Dates       Patterns          `toml:"dates"`
+	Merged      *bool             `toml:"merged"`
 
 	// Compiled from the above.
 	Line         int                       `toml:"-"` // line in the layout's file

@@ -36,6 +36,7 @@ type Line struct {
 	Cut    bool     // the file ends within its last character
 	Sheet  string   // of a workbook, the sheet it stands in
 	Top    Top      // whether it stands above the rows of a further sheet
+	Spans  []Span   // its cells that are merged with those below; reused by the next line
 
 	// What steps did with the row (package reshape).
 	Left   string // why the row is left out; "" where it is not

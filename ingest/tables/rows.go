@@ -34,6 +34,7 @@ type Rows struct {
 	number int
 	cells  []string
 	covers []int // by column: rows below the one being read that a cell of it reaches into
+	below  []lines.Span
 	text   strings.Builder
 	held   int
 	inRow  bool
@@ -221,6 +222,9 @@ func (r *Rows) endCell() error {
 				r.covers = append(r.covers, 0)
 			}
 			r.covers[at] = r.spans[1]
+			if i == 0 {
+				r.below = append(r.below, lines.Span{Column: at, Last: r.number + r.spans[1]})
+			}
 		}
 	}
 	return nil
@@ -260,7 +264,10 @@ func (r *Rows) line() *lines.Line {
 		cells = append(cells, "")
 	}
 	r.cells = r.cells[:0]
-	r.out = lines.Line{Number: r.number, Ended: true, Cells: append(r.out.Cells[:0], cells...)}
+	r.out = lines.Line{
+		Number: r.number, Ended: true, Cells: append(r.out.Cells[:0], cells...), Spans: append(r.out.Spans[:0], r.below...),
+	}
+	r.below = r.below[:0]
 	r.out.Text = strings.Join(r.out.Cells, "\t")
 	return &r.out
 }

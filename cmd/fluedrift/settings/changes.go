@@ -252,6 +252,8 @@ var Releases = []Release{
 		{"key vents.control, key vents.question, key vents.bound_points", "the comparison that the vent study declares is one within a " +
 			"burner control. by-design, which takes the place of by-rows, chooses it by what vents, air and times promise. The bound is of " +
 			"10 m, or 30 ft, more of equivalent length, as the study's first table is."},
+		{"layout column.merged", "a cell of a workbook or of a page that is merged over rows holds for each of them, but a measurement at " +
+			"the burner for the first, whose other rows keep blank cells; inspect says how many. merged says otherwise of a column."},
 	}},
 	{"0.1.0", 1, nil},
 }

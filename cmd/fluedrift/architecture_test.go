@@ -29,7 +29,7 @@ var mayImport = map[string][]string{
 	"queries":                {"model/day", "model/judge"},
 	"ingest/parse":           {"model/..."},
 	"ingest/layout":          {"model/...", "ingest/parse"},
-	"ingest/mend":            {"model/day", "ingest/layout", "ingest/lines", "ingest/parse"},
+	"ingest/mend":            {"model/day", "ingest/layout", "ingest/lines", "ingest/parse", "ingest/book"},
 	"ingest/lines":           {"ingest/layout", "ingest/parse"},
 	"ingest/book":            {"ingest/layout", "ingest/lines", "ingest/parse"},
 	"ingest/objects":         {"ingest/lines"},

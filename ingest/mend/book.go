@@ -2,58 +2,45 @@ package mend
 
 import (
 	"bytes"
-	"errors"
 	"maps"
+	"math"
 	"slices"
 	"strings"
 
 	"github.com/xuri/excelize/v2"
 
+	"fluedrift/ingest/book"
 	"fluedrift/ingest/layout"
 )
-
-// sheetRows opens a workbook and gives the sheet a layout reads, raw. The library
-// asks for parts of a workbook that reading does without.
-func sheetRows(content []byte, l *layout.Layout) (from *excelize.File, sheet string, rows [][]string, err error) {
-	if from, err = excelize.OpenReader(bytes.NewReader(content)); err != nil {
-		return nil, "", nil, err
-	}
-	sheet = sheetName(from, l)
-	if rows, err = from.GetRows(sheet, excelize.Options{RawCellValue: true}); err != nil {
-		return nil, "", nil, errors.Join(err, from.Close())
-	}
-	return from, sheet, rows, nil
-}
 
 // addBook copies the rows to be fixed into the workbook of that name and header:
 // the rows to the header as they stand, then those to fix, numbers as numbers in
 // the forms they are shown in, and a column with what is wrong. No text of it is
 // a formula.
-func (m *maker) addBook(s *source, from *excelize.File, sheet string, rows [][]string) error {
+func (m *maker) addBook(s *source, from *book.Excerpt) error {
 	header := s.Layout.File.Header
-	if header > len(rows) {
+	if header > from.Last {
 		return nil
 	}
-	head := rows[:header]
-	one, err := m.openBook(s.name, from, sheet, head)
+	heads := texts(from.Rows[header])
+	one, err := m.openBook(s.name, from, heads)
 	if err != nil {
 		return err
 	}
 	one.wrote = writer(&layout.Layout{}, s.packed)
 	c := one.book
-	c.from, c.sheet, c.styles = from, sheet, map[int]int{}
 	if c.last == 0 {
-		if err := c.begin(head); err != nil {
+		if err := c.begin(from, header, heads); err != nil {
 			return err
 		}
 	}
 	for _, number := range slices.Sorted(maps.Keys(s.faults)) {
-		if number <= header || number > len(rows) {
+		if number <= header || number > from.Last {
 			continue
 		}
 		for c.last++; slices.Contains(s.Layout.File.SkipLines, c.last); c.last++ {
 		}
-		if err := s.fixRow(c, number, c.last, head[len(head)-1]); err != nil {
+		if err := s.fixRow(c, from.Rows[number], number, heads); err != nil {
 			return err
 		}
 		s.offered(number, one.Name, c.last)
@@ -62,14 +49,30 @@ func (m *maker) addBook(s *source, from *excelize.File, sheet string, rows [][]s
 	return nil
 }
 
+// takeRows takes the rows to the header and those to be fixed out of a workbook.
+func (s *source) takeRows(content []byte) (*book.Excerpt, error) {
+	last := s.Layout.File.Header
+	for number := range s.faults {
+		last = max(last, number)
+	}
+	wanted := func(row int) bool { return row <= s.Layout.File.Header || s.faults[row] != nil }
+	return book.Take(bytes.NewReader(content), int64(len(content)), s.Layout, wanted, last)
+}
+
+// texts are what stands in the cells of a row, up to the last that holds something.
+func texts(row []book.Cell) (all []string) {
+	for _, c := range row {
+		for len(all) < c.Column {
+			all = append(all, "")
+		}
+		all[c.Column-1] = c.Value
+	}
+	return all
+}
+
 // openBook finds the workbook to mend of a name that has a header and counts
 // days alike, or makes one.
-func (m *maker) openBook(name string, from *excelize.File, sheet string, head [][]string) (*File, error) {
-	props, err := from.GetWorkbookProps()
-	if err != nil {
-		return nil, err
-	}
-	late := props.Date1904 != nil && *props.Date1904
+func (m *maker) openBook(name string, from *book.Excerpt, heads []string) (*File, error) {
 	for k := 1; ; k++ {
 		try := numbered(name, k)
 		if m.taken[try] {
@@ -78,16 +81,18 @@ func (m *maker) openBook(name string, from *excelize.File, sheet string, head []
 		at := slices.IndexFunc(m.files, func(f File) bool { return f.Name == try })
 		if at < 0 {
 			to := excelize.NewFile()
-			if err := to.SetSheetName("Sheet1", sheet); err != nil {
+			if err := to.SetSheetName("Sheet1", from.Sheet); err != nil {
 				return nil, err
 			}
-			if err := to.SetWorkbookProps(&excelize.WorkbookPropsOptions{Date1904: &late}); err != nil {
+			if err := to.SetWorkbookProps(&excelize.WorkbookPropsOptions{Date1904: &from.Late}); err != nil {
 				return nil, err
 			}
-			m.files = append(m.files, File{Name: try, book: &bookCopy{to: to, into: sheet, head: head[len(head)-1], late: late}})
+			m.files = append(m.files, File{Name: try, book: &bookCopy{
+				to: to, into: from.Sheet, head: heads, late: from.Late, styles: map[book.Format]int{},
+			}})
 			return &m.files[len(m.files)-1], nil
 		}
-		if c := m.files[at].book; c != nil && c.into == sheet && c.late == late && slices.Equal(c.head, head[len(head)-1]) {
+		if c := m.files[at].book; c != nil && c.into == from.Sheet && c.late == from.Late && slices.Equal(c.head, heads) {
 			return &m.files[at], nil
 		}
 	}
@@ -114,131 +119,84 @@ func (m *maker) closeBooks() error {
 
 // fixRow copies a row, with pseudonyms for technician codes, and says what is
 // wrong with it.
-func (s *source) fixRow(c *bookCopy, from, to int, heads []string) error {
-	if err := c.copyRow(from, to, len(heads)); err != nil {
+func (s *source) fixRow(c *bookCopy, row []book.Cell, number int, heads []string) error {
+	if err := c.copyRow(row, len(heads)); err != nil {
 		return err
 	}
-	for k, h := range heads {
-		if s.alias == nil || !s.codes(h) {
+	for _, cell := range row {
+		if s.alias == nil || cell.Column > len(heads) || !s.codes(heads[cell.Column-1]) {
 			continue
 		}
-		code, err := c.value(from, k+1)
-		if err != nil {
-			return err
-		}
-		if code = strings.TrimSpace(code); code != "" {
-			if err := c.say(to, k+1, s.alias(code)); err != nil {
+		if code := strings.TrimSpace(cell.Value); code != "" {
+			if err := c.say(c.last, cell.Column, s.alias(code)); err != nil {
 				return err
 			}
 		}
 	}
-	return c.say(to, len(heads)+1, s.reasonsOf(from))
+	return c.say(c.last, len(heads)+1, s.reasonsOf(number))
 }
 
-// bookCopy copies rows of sheets into a new workbook.
+// bookCopy is a new workbook that rows of sheets are copied into.
 type bookCopy struct {
-	to   *excelize.File
-	into string   // its sheet
-	head []string // the header; what stands above it is the first export's
-	late bool     // days count from 1904
-	last int      // row written last
-
-	from   *excelize.File
-	sheet  string
-	styles map[int]int // of the new workbook, by those of the old
-}
-
-// sheetName is the sheet a layout reads.
-func sheetName(f *excelize.File, l *layout.Layout) string {
-	all := f.GetSheetList()
-	switch s := l.File.Sheet.(type) {
-	case string:
-		return s
-	case int64:
-		if s >= 1 && int(s) <= len(all) {
-			return all[s-1]
-		}
-	}
-	return all[0]
+	to     *excelize.File
+	into   string   // its sheet
+	head   []string // the header; what stands above it is the first export's
+	late   bool     // days count from 1904
+	last   int      // row written last
+	styles map[book.Format]int
 }
 
 // begin writes the rows to the header.
-func (c *bookCopy) begin(head [][]string) error {
-	for c.last < len(head) {
+func (c *bookCopy) begin(from *book.Excerpt, header int, heads []string) error {
+	for c.last < header {
 		c.last++
-		if err := c.copyRow(c.last, c.last, len(head[c.last-1])); err != nil {
+		if err := c.copyRow(from.Rows[c.last], math.MaxInt); err != nil {
 			return err
 		}
 	}
-	return c.say(c.last, len(head[len(head)-1])+1, Column)
+	return c.say(c.last, len(heads)+1, Column)
 }
 
 // copyRow copies the first cells of a row.
-func (c *bookCopy) copyRow(from, to, cells int) error {
-	for column := 1; column <= cells; column++ {
-		if err := c.copyCell(from, to, column); err != nil {
+func (c *bookCopy) copyRow(row []book.Cell, cells int) error {
+	for i := range row {
+		if row[i].Column > cells {
+			break
+		}
+		if err := c.copyCell(&row[i]); err != nil {
 			return err
 		}
 	}
 	return nil
 }
 
-func (c *bookCopy) value(row, column int) (string, error) {
-	cell, err := excelize.CoordinatesToCellName(column, row)
-	if err != nil {
-		return "", err
-	}
-	return c.from.GetCellValue(c.sheet, cell, excelize.Options{RawCellValue: true})
-}
-
 // copyCell copies what is stored in a cell, and the form of its number.
-func (c *bookCopy) copyCell(from, to, column int) error {
-	source, err := excelize.CoordinatesToCellName(column, from)
+func (c *bookCopy) copyCell(from *book.Cell) error {
+	target, err := excelize.CoordinatesToCellName(from.Column, c.last)
 	if err != nil {
 		return err
 	}
-	target, err := excelize.CoordinatesToCellName(column, to)
-	if err != nil {
-		return err
-	}
-	value, err := c.value(from, column)
-	if err != nil || value == "" {
-		return err
-	}
-	kind, err := c.from.GetCellType(c.sheet, source)
-	if err != nil {
-		return err
-	}
-	switch kind {
-	case excelize.CellTypeUnset, excelize.CellTypeNumber, excelize.CellTypeFormula:
-		err = c.to.SetCellDefault(c.into, target, value)
-	case excelize.CellTypeBool:
-		err = c.to.SetCellBool(c.into, target, value == "1" || strings.EqualFold(value, "true"))
+	switch from.Type {
+	case "", "n", "str":
+		err = c.to.SetCellDefault(c.into, target, from.Value)
+	case "b":
+		err = c.to.SetCellBool(c.into, target, from.Value == "1" || strings.EqualFold(from.Value, "true"))
 	default:
-		err = c.to.SetCellStr(c.into, target, value)
+		err = c.to.SetCellStr(c.into, target, from.Value)
 	}
-	if err != nil {
+	if err != nil || from.Format == (book.Format{}) {
 		return err
 	}
-	return c.copyStyle(source, target)
-}
-
-// copyStyle takes over the form in which a cell shows its number.
-func (c *bookCopy) copyStyle(source, target string) error {
-	old, err := c.from.GetCellStyle(c.sheet, source)
-	if err != nil || old == 0 {
-		return err
-	}
-	style, ok := c.styles[old]
+	style, ok := c.styles[from.Format]
 	if !ok {
-		s, err := c.from.GetStyle(old)
-		if err != nil {
+		s := excelize.Style{NumFmt: from.Format.Number}
+		if from.Format.Own != "" {
+			s.CustomNumFmt = &from.Format.Own
+		}
+		if style, err = c.to.NewStyle(&s); err != nil {
 			return err
 		}
-		if style, err = c.to.NewStyle(&excelize.Style{NumFmt: s.NumFmt, CustomNumFmt: s.CustomNumFmt}); err != nil {
-			return err
-		}
-		c.styles[old] = style
+		c.styles[from.Format] = style
 	}
 	return c.to.SetCellStyle(c.into, target, target, style)
 }

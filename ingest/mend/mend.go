@@ -163,13 +163,13 @@ func (m *maker) add(e Export, faults map[int][]*Fault) error {
 		m.addText(s, content)
 		return nil
 	}
-	from, sheet, rows, err := sheetRows(content, e.Layout)
+	from, err := s.takeRows(content)
 	if err != nil {
 		m.Warn("no lines to mend: the workbook cannot be copied", e.Name, err)
 		s.notOffered("at its source, and export again: the workbook cannot be copied")
 		return nil
 	}
-	return errors.Join(m.addBook(s, from, sheet, rows), from.Close())
+	return m.addBook(s, from)
 }
 
 func digestOf(b []byte) string {

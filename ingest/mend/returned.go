@@ -12,8 +12,7 @@ import (
 	"strconv"
 	"strings"
 
-	"github.com/xuri/excelize/v2"
-
+	"fluedrift/ingest/book"
 	"fluedrift/ingest/layout"
 )
 
@@ -139,20 +138,21 @@ func (e Export) head() []byte {
 
 // bookWords are those of a workbook.
 func bookWords(content []byte, l *layout.Layout) map[int]string {
-	f, err := excelize.OpenReader(bytes.NewReader(content))
+	all, err := book.Take(bytes.NewReader(content), int64(len(content)), l, func(int) bool { return true }, math.MaxInt)
 	if err != nil {
 		return nil
 	}
-	defer f.Close()
-	rows, err := f.GetRows(sheetName(f, l))
-	if err != nil || len(rows) < l.File.Header {
-		return nil
+	words, column := map[int]string{}, 0
+	for _, c := range all.Rows[l.File.Header] {
+		if strings.TrimSpace(c.Value) == Column {
+			column = c.Column
+		}
 	}
-	at := slices.IndexFunc(rows[l.File.Header-1], func(c string) bool { return strings.TrimSpace(c) == Column })
-	words := map[int]string{}
-	for i, row := range rows {
-		if at >= 0 && i >= l.File.Header && at < len(row) {
-			words[i+1] = row[at]
+	for number, row := range all.Rows {
+		for _, c := range row {
+			if column > 0 && c.Column == column && number > l.File.Header {
+				words[number] = c.Value
+			}
 		}
 	}
 	return words

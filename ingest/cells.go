@@ -57,7 +57,10 @@ type rowReader struct {
 	half     string         // wide: "fire" or "condition", where a column of the row says it
 	co       []*bound       // CO column of each group, nil if none
 	ids      []int          // fields of base that are identifiers
-	named    naming
+
+	bases        []string         // by group: the basis of CO that the line tells; "" for the layout's
+	basesUnknown map[string]int64 // texts that should have told one
+	named        naming
 }
 
 func newRowReader(l *layout.Layout, h *head, latest day.Day, named IDs) (*rowReader, error) {
@@ -72,6 +75,7 @@ func newRowReader(l *layout.Layout, h *head, latest day.Day, named IDs) (*rowRea
 		adjusted: map[judge.Fire]string{}, gmarks: make([][]string, n), of: of, co: make([]*bound, n), ids: idsOf(l.Record),
 		half: l.Halved(), named: naming{IDs: named},
 	}
+	r.bases, r.basesUnknown = make([]string, n), map[string]int64{}
 	r.spoilt = newSpoilt(n, len(h.bound))
 	for range n {
 		r.groups = append(r.groups, make([]value, fields))
@@ -143,6 +147,7 @@ const withheld = "(withheld)"
 func (r *rowReader) clear() {
 	clear(r.base)
 	clear(r.adjusted)
+	clear(r.bases)
 	r.marks, r.named.respelt = r.marks[:0], r.named.respelt[:0]
 	r.carry = nil
 	r.spoilt.clear()
@@ -179,6 +184,9 @@ func (r *rowReader) column(b bound, ln *lines.Line) (value, *cellFault) {
 	v := value{}
 	if f == nil {
 		v, f = r.cell(in, text, ln.StoredAs(b.index))
+	}
+	if f == nil && b.BasisFrom != "" {
+		f = basisOf{r}.tell(b, in, ln)
 	}
 	if f != nil {
 		if r.withholds(b) {

@@ -274,14 +274,17 @@ func (e *emitter) content(row *recordRow) uint64 {
 		}
 	}
 	losses{e.reader}.digestSpoilt(&e.hasher)
+	basisOf{e.reader}.digest(&e.hasher)
 	return e.hasher.sum()
 }
 
 // withCO adds the basis of a CO value of a group.
 func (e *emitter) withCO(row *recordRow, group int) {
 	if b := e.reader.co[group]; b != nil && row.reading[fieldCO].ok {
-		row.coBasis = b.Basis
-		if b.ReferenceO2 > 0 {
+		if row.coBasis = e.reader.bases[group]; row.coBasis == "" {
+			row.coBasis = b.Basis
+		}
+		if b.ReferenceO2 > 0 && row.coBasis == "reference" {
 			row.coReference = b.ReferenceO2
 		}
 	}
@@ -345,5 +348,6 @@ func (e *emitter) wideContent(row *recordRow) uint64 {
 		}
 	}
 	losses{e.reader}.digestSpoilt(&e.hasher)
+	basisOf{e.reader}.digest(&e.hasher)
 	return e.hasher.sum()
 }

@@ -15,13 +15,14 @@ import (
 // bound is a declared column at its place in a file.
 type bound struct {
 	*layout.Column
-	index  int              // cell of the row; -1 for a constant and for an absent optional column
-	field  int              // place in layout.Fields of the record; -1 for a carried column
-	into   []int            // wide form: groups it gives a value to
-	unitAt int              // cell of unit_from
-	in     []*layout.Column // the column in each of its units, where it has several
-	date   bool             // a day whose order of day and month could be mistaken
-	none   []string         // missing markers, folded, without blank
+	index   int              // cell of the row; -1 for a constant and for an absent optional column
+	field   int              // place in layout.Fields of the record; -1 for a carried column
+	into    []int            // wide form: groups it gives a value to
+	unitAt  int              // cell of unit_from
+	basisAt int              // cell of basis_from
+	in      []*layout.Column // the column in each of its units, where it has several
+	date    bool             // a day whose order of day and month could be mistaken
+	none    []string         // missing markers, folded, without blank
 }
 
 // missing reports a trimmed cell that is blank or a missing marker.
@@ -167,7 +168,7 @@ func (h *head) bind(l *layout.Layout) error {
 	if err := bindUnits(h, folded); err != nil {
 		return err
 	}
-	for _, name := range append(l.Spent(), layout.UnitColumns(l)...) {
+	for _, name := range append(l.Spent(), layout.TellingColumns(l)...) {
 		for _, p := range folded[parse.Fold(name)] {
 			used[p] = true
 		}

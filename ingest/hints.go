@@ -113,7 +113,7 @@ func (w *watcher) hints(f File) []string {
 		for _, text := range columnHints(b, c) {
 			say("column %q %s", b.Header, text)
 		}
-		if b.Of.Kind == layout.CO && b.Basis == "unknown" && c.filled > 0 {
+		if b.Of.Kind == layout.CO && b.Basis == "unknown" && b.BasisFrom == "" && c.filled > 0 {
 			say("column %q: CO of unknown basis is judged as measured and marked; declare basis if it is known", b.Header)
 		}
 	}

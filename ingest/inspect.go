@@ -254,7 +254,7 @@ func (h *head) uses(l *layout.Layout) []Use {
 		if slices.ContainsFunc(l.Spent(), func(s string) bool { return parse.Fold(s) == parse.Fold(header) }) {
 			u.Field = "read by a step"
 		}
-		if slices.ContainsFunc(layout.UnitColumns(l), func(s string) bool { return parse.Fold(s) == parse.Fold(header) }) {
+		if slices.ContainsFunc(layout.TellingColumns(l), func(s string) bool { return parse.Fold(s) == parse.Fold(header) }) {
 			u.Field = "unit of other columns"
 		}
 		for _, b := range h.bound {

@@ -417,7 +417,7 @@ func (p *pass) finish(ctx context.Context, out *File) error {
 	if total := out.Header + out.Blank + out.Skipped + out.SetAside + out.Parsed + out.Joined; total != out.Lines {
 		return fmt.Errorf("%d lines, but header, blank, skipped, set aside, parsed and joined are %d: a fault of the program", out.Lines, total)
 	}
-	out.Message = join(out.Message, strings.Join(append(remarks(out), p.spelt.remarks()...), "; "))
+	out.Message = join(out.Message, strings.Join(append(remarks(out), append(p.spelt.remarks(), basisOf{p.reader}.remarks()...)...), "; "))
 	if p.reader == nil {
 		return nil
 	}

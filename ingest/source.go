@@ -134,7 +134,8 @@ func (s *store) storeColumns(ctx context.Context, h *head, r *rowReader, out *Fi
 		for k, b := range h.bound {
 			if b.index == i {
 				row.cells, row.setAside = r.spoilt.seen[k], r.spoilt.aside[k]
-				row.field, row.fire, row.condition, row.unit, row.basis = b.Field, b.Fire, b.Condition, layout.DeclaredUnit(b.Column), b.Basis
+				row.field, row.fire, row.condition = b.Field, b.Fire, b.Condition
+				row.unit, row.basis = layout.DeclaredUnit(b.Column), layout.DeclaredBasis(b.Column)
 				if b.Wet != nil {
 					row.basis = "wet"
 				}

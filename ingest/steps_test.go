@@ -9,6 +9,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/ingest/layout"
+	"fluedrift/model/judge"
 )
 
 // ventSteps is a register whose layout cuts a cell into straight vent and elbows.
@@ -93,7 +94,7 @@ func TestDaysOutsideTheName(t *testing.T) {
 	assert.EqualValues(t, 2, r.Files[0].Parsed, r.Files[0].Message)
 	assert.Contains(t, r.Files[0].Message, `1 day of column "Date" outside the period that the name tells: the first "2024-03-25" in line 2`)
 	require.Len(t, w["record.visits"], 2)
-	assert.Equal(t, "day:outside-the-name", w["record.visits"][0]["marks"])
+	assert.Equal(t, judge.OutsidePeriod, w["record.visits"][0]["marks"], "by which it is judged")
 	assert.Empty(t, w["record.visits"][1]["marks"])
 
 	r, _ = readInto(t, folder(t, map[string]string{"x.toml": text, "tickets_new.csv": "Boiler,Date,CO2 high\n7310,2024-03-25,9.4\n"}))

@@ -61,7 +61,8 @@ func byCode(b bound, text string) (bound, *parse.Fault) {
 	return b, nil
 }
 
-// bindUnits binds each column in each of its units, and finds the columns that tell which.
+// bindUnits binds each column in each of its units, and finds the columns that tell which,
+// and on which basis CO is.
 func bindUnits(h *head, folded map[string][]int) error {
 	for i := range h.bound {
 		b := &h.bound[i]
@@ -70,18 +71,33 @@ func bindUnits(h *head, folded map[string][]int) error {
 			one.Header = b.Header // as this file has it
 			b.in = append(b.in, &one)
 		}
-		if b.UnitFrom == "" || b.index < 0 {
+		if b.index < 0 {
 			continue
 		}
-		at := folded[parse.Fold(b.UnitFrom)]
-		switch {
-		case len(at) == 0:
-			return lines.Refuse(lines.MissingColumn, "not in the header: %q, which says in which unit %q is measured", b.UnitFrom, b.Header)
-		case len(at) > 1:
-			return lines.Refuse(lines.DuplicateColumn, "the header has %d columns named %q (letter case aside), which say in which unit %q "+
-				"is measured", len(at), b.UnitFrom, b.Header)
+		var err error
+		if b.UnitFrom != "" {
+			if b.unitAt, err = tells(folded, b.UnitFrom, b.Header, "in which unit %q is measured"); err != nil {
+				return err
+			}
 		}
-		b.unitAt = at[0]
+		if b.BasisFrom != "" {
+			if b.basisAt, err = tells(folded, b.BasisFrom, b.Header, "on which basis %q is"); err != nil {
+				return err
+			}
+		}
 	}
 	return nil
+}
+
+// tells finds a column that tells something of another.
+func tells(folded map[string][]int, name, header, what string) (int, error) {
+	at := folded[parse.Fold(name)]
+	what = fmt.Sprintf(what, header)
+	switch {
+	case len(at) == 0:
+		return 0, lines.Refuse(lines.MissingColumn, "not in the header: %q, which says %s", name, what)
+	case len(at) > 1:
+		return 0, lines.Refuse(lines.DuplicateColumn, "the header has %d columns named %q (letter case aside), which say %s", len(at), name, what)
+	}
+	return at[0], nil
 }

@@ -140,9 +140,6 @@ func (r salvage) unusedCO(ln *lines.Line, why func(*bound) (reason string, unuse
 // coIn reads one CO column; false where it is blank.
 func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, bool) {
 	own.basis, own.fire, own.condition = b.Basis, b.Fire, b.Condition
-	if b.ReferenceO2 > 0 {
-		own.reference = b.ReferenceO2
-	}
 	if own.fire == "" {
 		own.fire = judge.Fire(r.textIn(places, "fire"))
 	}
@@ -165,6 +162,9 @@ func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, b
 		row.text = strings.Clone(text)
 		row.ppm, row.limit = r.coOf(p, b, text)
 		row.o2 = r.o2Beside(p, b)
+		if row.basis = (basisOf{r.rowReader}).at(b, p); row.basis == "reference" {
+			row.reference = b.ReferenceO2
+		}
 		if !placed || !(row.ppm <= found.ppm) && found.limit != parse.Above {
 			found, placed = row, true
 		}

@@ -188,31 +188,6 @@ func checkUnit(c *Column) error {
 	return nil
 }
 
-// airFreeUnit measures CO by what was burnt, not by the flue gas.
-const airFreeUnit = "mg/kWh"
-
-func checkBasis(c *Column) error {
-	if c.Of.Kind != CO {
-		if c.Basis != "" || c.ReferenceO2 != 0 {
-			return c.fault("basis and reference_o2 are for CO")
-		}
-		return nil
-	}
-	if c.Basis == "" {
-		c.Basis = "unknown"
-	}
-	if !slices.Contains(bases, c.Basis) {
-		return c.fault("basis %q is not one of %s", c.Basis, strings.Join(bases, ", "))
-	}
-	if c.Unit == airFreeUnit && c.Basis != "air-free" {
-		return c.fault("%s is CO per heat, whatever the excess air: write basis = \"air-free\"", airFreeUnit)
-	}
-	if (c.Basis == "reference") != (c.ReferenceO2 > 0 && c.ReferenceO2 < 20) {
-		return c.fault("basis reference and a reference_o2 between 0 and 20 %% belong together")
-	}
-	return nil
-}
-
 // wetFuels are the compositions that stand for the fuels of wet_fuel.
 var wetFuels = map[string]combustion.Gas{
 	"natural gas": combustion.PipelineGas, "propane": combustion.Propane, "butane": combustion.Butane,

@@ -129,7 +129,9 @@
 // column that says in which unit a cell is measured, by unit_codes: where that is blank
 // the cell has the unit of unit, and cannot be read without one),
 // basis of CO (as measured | air-free | reference with reference_o2 | unknown; in
-// mg/kWh, a mass per net heat, it is air-free),
+// mg/kWh, a mass per net heat, it is air-free; basis_from, the column that says the basis
+// of each cell, by basis_codes: where it is blank or has another text the basis is
+// unknown, and such texts are counted),
 // gas of CO2 and O2 (dry, or wet with wet_fuel = natural gas | propane | butane:
 // turned into dry with the water of complete combustion of that fuel in dry air),
 // codes (export word = our word), missing and dates of this column alone,

@@ -138,6 +138,11 @@ func Examples() []Example {
 				"degC, written 358 °F, and air 20 degC, written 68 beside F.",
 		},
 		{
+			Form: "basis_of_cells", Named: "mixed_1.csv",
+			Means: "What CO is measured in, by cell or by another column: boiler 7310 on 2024-03-25, high fire 18 ppm as measured, low " +
+				"fire 25 ppm air-free.",
+		},
+		{
 			Form: KeepLatest, Named: "reports_1.csv",
 			Means: "Revisions of one report, of which the latest stands: 4.4 % O2 at boiler 7310; the earlier revision is skipped.",
 		},

@@ -105,6 +105,8 @@ func Keys() []Key {
 		{"column", "fire", fires, "wide form: the fire its cells were read at, where no column says it"},
 		{"column", "condition", conditions, "wide form: the condition they were read in, where no column says it"},
 		{"column", "basis", bases, "what CO is measured in"},
+		{"column", "basis_from", nil, "the column that says what CO is measured in; where it says nothing, the basis is unknown"},
+		{"column", "basis_codes", nil, "for basis_from: what its texts mean: { \"AF\" = \"air-free\", \"raw\" = \"as measured\" }"},
 		{"column", "reference_o2", nil, "for basis reference: O2 it is converted to, %"},
 		{"column", "gas", []string{"dry", "wet"}, "whether CO2 or O2 is a share of dry or wet gas"},
 		{"column", "wet_fuel", wetFuelNames(), "for wet gas: the one fuel of these exports"},

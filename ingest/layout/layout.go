@@ -126,6 +126,8 @@ type Column struct {
 	Fire        judge.Fire        `toml:"fire"`
 	Condition   judge.Condition   `toml:"condition"`
 	Basis       string            `toml:"basis"`
+	BasisFrom   string            `toml:"basis_from"`
+	BasisCodes  map[string]string `toml:"basis_codes"`
 	ReferenceO2 float64           `toml:"reference_o2"`
 	Gas         string            `toml:"gas"`
 	WetFuel     string            `toml:"wet_fuel"`
@@ -143,6 +145,7 @@ type Column struct {
 	Measure      quantity.Unit             `toml:"-"` // declared unit; of several, the first
 	Alternatives []InUnit                  `toml:"-"` // the units, where cells have several
 	Words        map[string]string         `toml:"-"` // folded export word -> our word
+	Bases        map[string]string         `toml:"-"` // folded text of basis_from -> basis of CO
 	Markers      map[string]bool           `toml:"-"` // folded missing markers
 	Days         parse.Days                `toml:"-"`
 	Value        string                    `toml:"-"` // text of a constant

@@ -85,7 +85,7 @@ func SchemaOf(l *Layout) TableSchema {
 	for i := range l.Columns {
 		add(schemaField(l, &l.Columns[i]))
 	}
-	for _, f := range unitFields(l) {
+	for _, f := range tellingFields(l) {
 		add(f)
 	}
 	for i := range l.Steps {

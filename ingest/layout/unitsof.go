@@ -92,7 +92,7 @@ func takeUnit(c *Column, name, code string) (quantity.Unit, error) {
 	if !c.Of.Takes(u) {
 		return u, c.fault("field %q is a %s and cannot be measured in %q", c.Field, c.Of.Quantity, name)
 	}
-	if name == airFreeUnit && c.Basis != "air-free" {
+	if name == airFreeUnit && c.Basis != "air-free" && c.BasisFrom == "" && c.BasisCodes == nil {
 		return u, c.fault("%s is CO per heat, whatever the excess air: write basis = \"air-free\"", airFreeUnit)
 	}
 	c.Alternatives = append(c.Alternatives, InUnit{Column: &Column{Unit: name, Measure: u}, Code: code})
@@ -124,21 +124,26 @@ func DeclaredUnit(c *Column) string {
 	return strings.Join(names, " or ")
 }
 
-// UnitColumns are the columns that tell the units of others.
-func UnitColumns(l *Layout) (all []string) {
+// TellingColumns are the columns that tell the units and bases of others.
+func TellingColumns(l *Layout) (all []string) {
 	for _, c := range l.Columns {
-		if c.UnitFrom != "" && !slices.Contains(all, c.UnitFrom) {
-			all = append(all, c.UnitFrom)
+		for _, name := range []string{c.UnitFrom, c.BasisFrom} {
+			if name != "" && !slices.Contains(all, name) {
+				all = append(all, name)
+			}
 		}
 	}
 	return all
 }
 
-// unitFields describe the columns that tell the units of others.
-func unitFields(l *Layout) (all []SchemaField) {
+// tellingFields describe the columns that tell the units and bases of others.
+func tellingFields(l *Layout) (all []SchemaField) {
 	for _, c := range l.Columns {
 		if c.UnitFrom != "" {
 			all = append(all, SchemaField{Name: c.UnitFrom, Type: "string", Description: "unit of measure of other columns"})
+		}
+		if c.BasisFrom != "" {
+			all = append(all, SchemaField{Name: c.BasisFrom, Type: "string", Description: "what CO of other columns is measured in"})
 		}
 	}
 	return all

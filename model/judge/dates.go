@@ -10,15 +10,20 @@ import (
 // before the one that has it now.
 const EarlierInstall = "earlier-install"
 
+// OutsidePeriod is the mark of a reading whose day lies outside the year, quarter or
+// month that the name of its file or sheet tells.
+const OutsidePeriod = "day:outside-the-name"
+
 // dateCheck finds days and orders that cannot be right.
 type dateCheck struct{ *checker }
 
 // dates finds readings whose day cannot be right, or whose order is not known:
 // before the unit was installed (a factory test is so by right), a factory
-// test after it, and two visits of one day without times that tell them apart.
+// test after it, outside the period its file is of, and two visits of one day without times that tell them apart.
 func (c dateCheck) dates(s *series) {
 	for k := range s.visits() {
 		c.installDay(s, s.visit(k))
+		c.period(s, s.visit(k))
 		if k > 0 {
 			c.sameDay(s, s.visit(k-1), s.visit(k))
 		}
@@ -51,6 +56,22 @@ func (c dateCheck) installDay(s *series, visit []int) {
 		c.lower(i, LeftOut)
 	}
 	c.add(s, Finding{Kind: DateDisorder, Readings: visit, Facts: facts})
+}
+
+// period finds readings whose day is not in the period that the name of their file or
+// sheet tells. One of the two is wrong: such a day is nothing to measure drift by, and
+// what was read may still be the last that is known of the unit.
+func (c dateCheck) period(s *series, visit []int) {
+	var outside []int
+	for _, i := range visit {
+		if strings.Contains(c.h.Readings[i].Marks, OutsidePeriod) {
+			c.lower(i, StateOnly)
+			outside = append(outside, i)
+		}
+	}
+	if len(outside) > 0 {
+		c.add(s, Finding{Kind: DateDisorder, Readings: outside, Facts: OutsideName{}})
+	}
 }
 
 // sameDay holds two visits in a row against each other. Where nobody knows

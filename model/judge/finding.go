@@ -160,6 +160,9 @@ type (
 	BeforeInstall struct{ fact }
 	// LateFactoryTest is of DateDisorder: a factory test after the unit was installed.
 	LateFactoryTest struct{ fact }
+	// OutsideName is of DateDisorder: the day lies outside the year, quarter or month that
+	// the name of its file or sheet tells.
+	OutsideName struct{ fact }
 	// OrderNotKnown is of DateDisorder: two visits of one day without times.
 	OrderNotKnown struct{ fact }
 	// MovedFrom is of Moved: a quantity and its middle over the visits before, both in

@@ -232,6 +232,12 @@ var findingCases = []struct {
 	{"date: that boiler's factory test", history(visit{day: -1900, reason: FactoryTest, minute: -1, readings: []Reading{earlier(value(AsLeft, 9.1))}}), nil, []Use{LeftOut}},
 	{"date: a factory test after", history(visit{day: 30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}), []Kind{DateDisorder}, []Use{LeftOut}},
 	{
+		"date: outside the year of its file's name",
+		history(on(100, "no", marked(value(AsFound, 9.1), OutsidePeriod), marked(value(AsLeft, 9.2), OutsidePeriod)), on(465, "no", value(AsFound, 9.1))),
+		[]Kind{DateDisorder},
+		[]Use{StateOnly, StateOnly, Used},
+	},
+	{
 		"date: two visits of a day told apart by their times",
 		history(visit{day: 100, minute: 540, readings: []Reading{value(AsFound, 9.1)}}, visit{day: 100, minute: 900, readings: []Reading{value(AsFound, 9.2)}}),
 		nil,
@@ -275,6 +281,11 @@ var findingCases = []struct {
 // earlier makes a reading one of an earlier install of the serial.
 func earlier(x Reading) Reading {
 	return change(func(x *Reading) { x.Marks = EarlierInstall }).with(x)
+}
+
+// marked adds a mark to a reading.
+func marked(x Reading, mark string) Reading {
+	return change(func(x *Reading) { x.Marks = mark }).with(x)
 }
 
 // below turns a CO value into an upper limit.
@@ -322,7 +333,7 @@ var factsOf = map[Kind][]reflect.Type{
 	COBasis:      {reflect.TypeFor[OtherBasis]()},
 	TempUnit:     {reflect.TypeFor[InFahrenheit](), reflect.TypeFor[FlueBelowAir]()},
 	RoomProbe:    {reflect.TypeFor[ReadInRoom](), reflect.TypeFor[WarmIntake]()},
-	DateDisorder: {reflect.TypeFor[BeforeInstall](), reflect.TypeFor[LateFactoryTest](), reflect.TypeFor[OrderNotKnown]()},
+	DateDisorder: {reflect.TypeFor[BeforeInstall](), reflect.TypeFor[LateFactoryTest](), reflect.TypeFor[OutsideName](), reflect.TypeFor[OrderNotKnown]()},
 	Moved:        {reflect.TypeFor[MovedFrom]()},
 }
 

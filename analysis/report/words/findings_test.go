@@ -220,6 +220,11 @@ var findingCases = []struct {
 		"high fire on 1 Mar 2024: a factory test after the unit was installed (1 Jan 2024): one of the dates is wrong",
 	},
 	{
+		judge.Finding{Kind: judge.DateDisorder, Facts: judge.OutsideName{}},
+		[]judge.Reading{readingOf(judge.AsLeft, 9, nan, nan, nan, nan)},
+		"high fire on 1 Mar 2024: the day is outside the period that the name of its file or sheet tells: one of the two is wrong",
+	},
+	{
 		judge.Finding{Kind: judge.DateDisorder, Readings: []int{0, 1}, Facts: judge.OrderNotKnown{}},
 		[]judge.Reading{readingOf(judge.AsFound, 9, nan, nan, nan, nan), readingOf(judge.AsFound, 9.2, nan, nan, nan, nan)},
 		"high fire on 1 Mar 2024: two visits with different values and no times: their order is not known",

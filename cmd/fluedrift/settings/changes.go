@@ -246,6 +246,10 @@ var Releases = []Release{
 		{"layout column.units, layout column.unit_from, layout column.unit_codes", "the unit of measure may stand behind each number " +
 			"(358 degF in a column of degC), or in another column of the line; where that is blank, unit is the one. " +
 			"A unit that is not declared costs that cell alone."},
+		{"layout column.basis_from, layout column.basis_codes", "what CO is measured in may stand in another column of the line. Where it " +
+			"does not, CO is kept with an unknown basis, and texts that no code knows are counted."},
+		{"layout step.checks", "a day outside the year, quarter or month of the file's or sheet's name is doubtful: it leaves the fit of " +
+			"drift, and records-to-fix asks for it."},
 		{"command build, flag build -o", "stops after reading: the warehouse it makes holds records and no forecasts, and " +
 			"unit, days and vents end on it with 14 (run nightly first). It no longer replaces the warehouse of a published " +
 			"list, unless -o names that file; -o FILE makes one anywhere else."},

@@ -80,7 +80,7 @@ var rulesAbroad = map[string][]fieldRule{
 	},
 	layout.Analyzers: {
 		{"span_co2", []string{"prufgas co2", "soll co2", "sollwert co2", "etalon co2", "patron co2", "campione co2"}},
-		{"found_co2", []string{"ist co2", "istwert co2", "gelesen co2", "lu co2", "leido co2", "gemeten co2", "letto co2"}},
+		{"found_co2", []string{"ist co2", "istwert co2", "anzeige co2", "gelesen co2", "lu co2", "leido co2", "gemeten co2", "letto co2"}},
 		{"adjusted", []string{"justiert", "eingestellt", "regle", "ajuste", "ajustado", "afgesteld", "regolato"}},
 		{"calibrated", []string{
 			"gepruft", "kalibriert", "kalibrierung", "datum", "etalonne", "etalonnage", "calibracion", "calibrado",

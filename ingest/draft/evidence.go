@@ -34,11 +34,7 @@ func (d evidence) columnOf(c *draftColumn) Column {
 		Header: c.header, Field: c.field, Unit: c.unit, Carry: c.carry, Fire: c.fire, Condition: c.condition,
 		Why: strings.Join(c.notes, "; "), Others: d.others(c),
 	}
-	for _, cell := range c.cells {
-		if cell != "" && len(out.Cells) < samples && !slices.Contains(out.Cells, cell) {
-			out.Cells = append(out.Cells, cell)
-		}
-	}
+	out.Cells = firstDifferent(c.cells)
 	out.Filled, out.Read = d.readable(c)
 	out.Certainty = certainty(c, out)
 	return out

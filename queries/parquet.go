@@ -139,31 +139,18 @@ func (p *Parquet) Columns() []ParquetColumn { return p.columns }
 // Count is the number of rows, as the file itself tells it.
 func (p *Parquet) Count() int64 { return p.count }
 
-// ParquetChunk is where the pages of a column stand, for a stretch of rows.
-type ParquetChunk struct {
-	Column        string
-	Offset, Bytes int64
-}
-
-// Chunks tells where the pages of each column stand, in the order of the file's end.
-func (p *Parquet) Chunks(ctx context.Context) ([]ParquetChunk, error) {
-	return collect(ctx, p.session, "parquet_chunks.sql", func(c *ParquetChunk) []Field {
-		return []Field{Text("column_name", &c.Column), Whole("first_page", &c.Offset), Whole("bytes", &c.Bytes)}
-	}, p.path)
-}
-
 // Rows calls fn for each of the next rows of the file, at most about 65,000,
-// with each column's value as text and "" for a missing one; the texts are the
-// batch's own and the slice is used again. It reports false where the file has
-// no further rows.
-func (p *Parquet) Rows(ctx context.Context, fn func(cells []string) error) (bool, error) {
+// with each column's value as text, "" for a missing one, and which are missing; the
+// texts are the batch's own and the slices are used again. It reports false where
+// the file has no further rows.
+func (p *Parquet) Rows(ctx context.Context, fn func(cells []string, missing []bool) error) (bool, error) {
 	reader, err := p.session.query(ctx, statement("read", "parquet_rows.sql"), []any{p.path, p.next, p.next + parquetSlice})
 	if err != nil {
 		return false, fmt.Errorf("parquet_rows.sql: %w", err)
 	}
 	defer reader.Release()
 	p.next += parquetSlice
-	cells := make([]string, len(p.columns))
+	cells, missing := make([]string, len(p.columns)), make([]bool, len(p.columns))
 	rows := 0
 	for reader.Next() {
 		rec := reader.Record()
@@ -172,13 +159,13 @@ func (p *Parquet) Rows(ctx context.Context, fn func(cells []string) error) (bool
 		}
 		for i := range int(rec.NumRows()) {
 			for c := range cells {
-				cells[c] = ""
+				cells[c], missing[c] = "", true
 				if col, ok := rec.Column(c).(*array.String); ok && col.IsValid(i) {
-					cells[c] = strings.Clone(col.Value(i))
+					cells[c], missing[c] = strings.Clone(col.Value(i)), false
 				}
 			}
 			rows++
-			if err := fn(cells); err != nil {
+			if err := fn(cells, missing); err != nil {
 				return false, err
 			}
 		}

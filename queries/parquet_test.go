@@ -48,7 +48,7 @@ func TestParquet(t *testing.T) {
 	}, p.Columns())
 	rows, last := 0, ""
 	for more := true; more; {
-		more, err = p.Rows(ctx, func(cells []string) error {
+		more, err = p.Rows(ctx, func(cells []string, _ []bool) error {
 			rows++
 			last = strings.Join(cells, "|")
 			return nil
@@ -70,7 +70,7 @@ func TestParquetWritesNothing(t *testing.T) {
 		p, err := OpenParquet(context.Background(), path)
 		require.NoError(t, err)
 		rows := 0
-		_, err = p.Rows(context.Background(), func([]string) error { rows++; return nil })
+		_, err = p.Rows(context.Background(), func([]string, []bool) error { rows++; return nil })
 		require.NoError(t, err)
 		left, err := filepath.Glob(filepath.Join(folder, "*"))
 		require.NoError(t, err)

@@ -48,7 +48,7 @@ func TestParquetWrittenIsReadBack(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []ParquetColumn{{"serial", "VARCHAR"}, {"change, points", "DOUBLE"}, {"day", "DATE"}}, p.Columns())
 	var rows [][]string
-	_, err = p.Rows(ctx, func(cells []string) error {
+	_, err = p.Rows(ctx, func(cells []string, _ []bool) error {
 		rows = append(rows, append([]string(nil), cells...))
 		return nil
 	})

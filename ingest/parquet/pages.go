@@ -11,20 +11,30 @@ import (
 	"fluedrift/queries"
 )
 
-// checkPages compares the checksum of each page that has one with its bytes: the
-// engine does not look at them (format.parquet.apache.org, Data Pages: the CRC-32
-// of the bytes of the page as stored, behind its header).
+// checkPages compares the checksum of each page that has one with its bytes, and
+// what the pages of a column say with what the end of the file says of them: the
+// engine looks at neither (format.parquet.apache.org, Data Pages: the CRC-32 of the
+// bytes of the page as stored, behind its header; parquet.thrift, ColumnMetaData).
 func checkPages(file io.ReaderAt, chunks []queries.ParquetChunk) error {
 	for _, c := range chunks {
 		pages := newPages(file, c.Offset, c.Bytes)
+		var values, stored, unpacked int64
 		for n := 1; ; n++ {
-			err := pages.page()
+			page, err := pages.page()
 			if errors.Is(err, io.EOF) {
 				break
 			}
 			if err != nil {
 				return fmt.Errorf("page %d of column %q: %w", n, c.Column, err)
 			}
+			values, stored, unpacked = values+page.values, stored+page.stored, unpacked+page.unpacked
+		}
+		if values != c.Values {
+			return fmt.Errorf("the pages of column %q hold %d values, and its end says %d", c.Column, values, c.Values)
+		}
+		headers := c.Bytes - stored // some writers do not count them
+		if c.Unpacked != unpacked && c.Unpacked != unpacked+headers {
+			return fmt.Errorf("the pages of column %q hold %d bytes, and its end says %d", c.Column, unpacked+headers, c.Unpacked)
 		}
 	}
 	return nil
@@ -59,49 +69,76 @@ const (
 	thriftSet    = 10
 	thriftMap    = 11
 	thriftStruct = 12
+	mostNested   = 8
 )
 
-// Fields of a PageHeader (parquet.thrift).
+// Fields of a PageHeader, and of the structs in it (parquet.thrift).
 const (
-	pageStored = 3 // compressed_page_size
-	pageCRC    = 4
+	pageType     = 1
+	pageUnpacked = 2 // uncompressed_page_size
+	pageStored   = 3 // compressed_page_size
+	pageCRC      = 4
+	dataValues   = 5<<8 | 1 // num_values of a DataPageHeader
+	data2Values  = 8<<8 | 1 // and of a DataPageHeaderV2
 )
+
+// Types of pages with values (parquet.thrift, PageType).
+const (
+	dataPage   = 0
+	data2Page  = 3
+	mostOfPage = 1<<31 - 1 // bytes; the fields have 32 bits
+)
+
+// page is what the header of a page says.
+type page struct {
+	stored, unpacked int64 // bytes
+	values           int64 // missing ones among them; 0 for pages that hold none
+}
 
 // page reads a page; io.EOF where the chunk ends.
-func (p pageReader) page() error {
+func (p pageReader) page() (page, error) {
 	if _, err := p.r.Peek(1); err != nil {
-		return err
+		return page{}, err
 	}
-	stored, sum, summed := int64(-1), uint32(0), false
-	err := p.fields(0, func(id int, value int64) {
-		switch id {
-		case pageStored:
-			stored = value
-		case pageCRC:
-			sum, summed = uint32(value), true
-		}
-	})
-	if err != nil || stored < 0 {
-		return errors.Join(errPage, err)
+	said := map[int]int64{}
+	if err := p.fields(0, func(id int, value int64) { said[id] = value }); err != nil {
+		return page{}, errors.Join(errPage, err)
 	}
-	if !summed {
-		n, err := p.r.Discard(int(min(stored, 1<<31-1)))
-		if err != nil || int64(n) != stored {
-			return errPage
-		}
-		return nil
+	stored, ok := said[pageStored]
+	if !ok || stored < 0 || stored > mostOfPage || said[pageUnpacked] < 0 {
+		return page{}, errPage
 	}
+	one := page{stored: stored, unpacked: said[pageUnpacked]}
+	switch said[pageType] {
+	case dataPage:
+		one.values = said[dataValues]
+	case data2Page:
+		one.values = said[data2Values]
+	}
+	if one.values < 0 {
+		return page{}, errPage
+	}
+	return one, p.body(stored, said)
+}
+
+// body reads the bytes of a page behind its header.
+func (p pageReader) body(stored int64, said map[int]int64) error {
 	of := crc32.NewIEEE()
+	sum, summed := said[pageCRC]
+	if !summed {
+		return p.discard(int(stored))
+	}
 	if n, err := io.CopyN(of, p.r, stored); err != nil || n != stored {
 		return errPage
 	}
-	if of.Sum32() != sum {
+	if of.Sum32() != uint32(sum) {
 		return errChecksum
 	}
 	return nil
 }
 
-// fields reads the fields of a struct up to its end, and gives whole numbers to fn.
+// fields reads the fields of a struct up to its end, and gives whole numbers to fn;
+// those of a struct in it under its id and theirs (eight bits).
 func (p pageReader) fields(depth int, fn func(id int, value int64)) error {
 	for id := 0; ; {
 		b, err := p.r.ReadByte()
@@ -129,6 +166,13 @@ func (p pageReader) fields(depth int, fn func(id int, value int64)) error {
 			}
 			fn(id, value)
 		case thriftTrue, thriftFalse:
+		case thriftStruct:
+			if depth > mostNested {
+				return errPage
+			}
+			if err := p.fields(depth+1, func(within int, value int64) { fn(id<<8|within, value) }); err != nil {
+				return err
+			}
 		default:
 			if err := p.skip(typ, depth+1); err != nil {
 				return err
@@ -139,7 +183,7 @@ func (p pageReader) fields(depth int, fn func(id int, value int64)) error {
 
 // skip reads over a value.
 func (p pageReader) skip(typ, depth int) error {
-	if depth > 8 {
+	if depth > mostNested {
 		return errPage
 	}
 	switch typ {

@@ -162,7 +162,7 @@ func (r *Rows) fault(err error) error {
 	case errors.Is(err, io.EOF):
 		return err
 	case ok:
-		return lines.Refuse(lines.NotText, "the Parquet file is damaged: %s", told.text)
+		return lines.Refuse(lines.NotText, "the Parquet file is damaged: %s\nexport it again, or as CSV", told.text)
 	case errors.Is(err, errGreatRow):
 		return lines.Refuse(lines.TooLarge, "line %d of the Parquet file holds more than %d bytes of text\nexport it without that "+
 			"text", r.row+1, lines.Limit)

@@ -5,6 +5,7 @@ import (
 	"context"
 	"errors"
 	"io"
+	"math"
 	"os"
 	"path/filepath"
 	"strings"
@@ -14,6 +15,7 @@ import (
 	"github.com/stretchr/testify/require"
 
 	"fluedrift/ingest/lines"
+	"fluedrift/queries"
 )
 
 func TestMain(m *testing.M) {
@@ -115,14 +117,101 @@ func TestChecksums(t *testing.T) {
 			bad := bytes.Clone(whole)
 			bad[at+1] ^= 0x02
 			rows, err := all(t, bad)
-			if err == nil { // the least and greatest values stand outside the pages
+			if err == nil { // in what the end says of pages
 				assert.Equal(t, sound, rows, "%s: byte %d", name, at)
+				continue
+			}
+			if strings.Contains(err.Error(), "its end says") { // the least and greatest values stand outside the pages
 				continue
 			}
 			found++
 			assert.ErrorContains(t, err, `of column "Why": its checksum does not fit its bytes`, "%s: byte %d", name, at)
 		}
 		assert.Positive(t, found, name)
+	}
+}
+
+// TestFilesOfOthers: files by two other implementations, of most types, missing and
+// least values among them, in three stretches of rows each: what their ends say is
+// what is read (Arrow for Go v17.0.0, gzip, pages of version 2; parquet-go v0.32.0).
+func TestFilesOfOthers(t *testing.T) {
+	for name, want := range map[string]int{"stretches_arrow.parquet": 5, "stretches_parquet_go.parquet": 3} {
+		rows, err := all(t, testdata(t, name))
+		require.NoError(t, err, name)
+		assert.Len(t, rows, 1+want, name)
+	}
+}
+
+// TestWhatTheEndSays: a value of the pages beyond the greatest that the end tells
+// refuses the file, with the lines and the column.
+func TestWhatTheEndSays(t *testing.T) {
+	chunk := queries.ParquetChunk{Column: "CO2", Rows: 2, Values: 2, Missing: 0, Least: "8.9", Greatest: "9.4"}
+	for _, c := range []struct {
+		cells []string
+		says  string
+	}{
+		{[]string{"9.4", "8.9"}, ""},
+		{[]string{"9.40", "8.9"}, ""},
+		{[]string{"9.4", "89"}, `lines 2 to 3: the least value of column "CO2" is "9.4", and its end says "8.9"`},
+		{[]string{"8.9", "9.8"}, `the greatest value of column "CO2" is "9.8", and its end says "9.4"`},
+		{[]string{"8.9", "9.3"}, `the greatest value of column "CO2" is "9.3", and its end says "9.4"`},
+		{[]string{"8.9", ""}, `1 values of column "CO2" are missing, and its end says 0`},
+		{[]string{"8.9", "nan"}, ""}, // has no place in the order
+		{[]string{"9.4"}, "its end says that it has 2 rows, and 1 can be read"},
+	} {
+		s := stretches{left: []queries.ParquetChunk{chunk}, columns: []tally{{name: "CO2", order: byNumber}}, line: 1, wanted: 2}
+		var err error
+		for _, cell := range c.cells {
+			err = errors.Join(err, s.add([]string{cell}, []bool{cell == ""}))
+		}
+		err = errors.Join(err, s.end())
+		if c.says == "" {
+			assert.NoError(t, err, "%q", c.cells)
+			continue
+		}
+		assert.ErrorContains(t, err, c.says, "%q", c.cells)
+	}
+}
+
+// TestCutTexts: the bounds of long texts may be cut short, and are bounds then.
+func TestCutTexts(t *testing.T) {
+	for _, c := range []struct {
+		cell, least, greatest string
+		agrees                bool
+	}{
+		{"BX-7", "BX-7", "BX-7", true},
+		{"BX-7", "BP-7", "BX-7", false},
+		{"BX-7", "BX-7", "BX-8", false},
+		{"BX-7 in the cellar of the mill", "BX-7 in the cell", "BX-7 in the celm", true},
+		{"BX-7 in the cellar of the mill", "BX-7 in the cems", "BX-7 in the dell", false},
+	} {
+		one := tally{name: "Serial", order: byText}
+		one.add(c.cell, false)
+		err := one.agrees(queries.ParquetChunk{Least: c.least, Greatest: c.greatest, Missing: -1})
+		assert.Equal(t, c.agrees, err == nil, "%q between %q and %q: %v", c.cell, c.least, c.greatest, err)
+	}
+}
+
+// TestOrderOfValues: numbers, days and times as the engine writes them are in order.
+func TestOrderOfValues(t *testing.T) {
+	for _, texts := range [][]string{
+		{"-inf", "-1e20", "-12.5", "-0.0", "0.001", "9.4", "12345678901234567890.123", "inf"},
+		{
+			"5050772-03-14 (BC)", "0044-03-15 (BC)", "0001-01-01", "1969-12-31", "2019-04-14", "2019-04-30", "2019-05-01",
+			"2019-12-31", "2020-01-01", "12019-01-01",
+		},
+		{
+			"0044-03-15 (BC) 23:59:59", "1969-12-31 23:59:59", "2019-04-14 00:00:00", "2019-04-14 00:00:00.5", "2019-04-14 07:30:00",
+			"2019-04-14 07:30:01.25", "2019-04-15 00:00:00",
+		},
+		{"2019-04-14 07:30:00+00", "2019-04-14 07:30:00.000001+00", "2019-04-14 07:30:01+00"},
+	} {
+		for i := range texts[1:] {
+			assert.Less(t, numberOf(texts[i]), numberOf(texts[i+1]), "%q, %q", texts[i], texts[i+1])
+		}
+	}
+	for _, text := range []string{"nan", "", "two", "2019-04", "2019-04-14 07", "NULL"} {
+		assert.True(t, math.IsNaN(numberOf(text)), text)
 	}
 }
 
@@ -174,7 +263,8 @@ func FuzzPages(f *testing.F) {
 	}
 	f.Fuzz(func(t *testing.T, b []byte) {
 		p := newPages(bytes.NewReader(b), 0, int64(len(b)))
-		for p.page() == nil {
+		for err := error(nil); err == nil; {
+			_, err = p.page()
 		}
 	})
 }

@@ -3,6 +3,7 @@ package parquet
 import (
 	"bufio"
 	"context"
+	"errors"
 	"fmt"
 	"io"
 	"os"
@@ -86,15 +87,31 @@ func send(to *writer, file *os.File) error {
 	if err != nil {
 		return err
 	}
-	if err := checkPages(file, chunks); err != nil {
+	if err := check(file, table, chunks); err != nil {
 		return err
 	}
+	told := newStretches(table, chunks)
 	for more := true; more; {
-		if more, err = table.Rows(ctx, to.row); err != nil {
+		more, err = table.Rows(ctx, func(cells []string, missing []bool) error {
+			return errors.Join(told.add(cells, missing), to.row(cells))
+		})
+		if err != nil {
 			return err
 		}
 	}
-	return nil
+	return told.end()
+}
+
+// check looks at what a file says of itself, before any of its values is read.
+func check(file *os.File, table *queries.Parquet, chunks []queries.ParquetChunk) error {
+	info, err := file.Stat()
+	if err != nil {
+		return err
+	}
+	if err := checkEnd(file, info.Size(), table, chunks); err != nil {
+		return err
+	}
+	return checkPages(file, chunks)
 }
 
 // plain is the first line of an error of the engine without its name of the file,

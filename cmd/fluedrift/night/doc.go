@@ -89,6 +89,9 @@
 //     (TestLimits, TestGreatBookCell, TestLimitsNameTheirKeys, TestRowLimits)
 //   - an export breaks the engine: Parquet files are read in a process of their own,
 //     with limits on memory and time; its end refuses that file (TestDamageThatEndsTheReader)
+//   - a damaged Parquet file gives other values: checksums of pages where there are
+//     some, and all that the end of the file says of rows, pages and values, are
+//     compared with what is read (TestChecksums, TestFlippedBits)
 //   - links, pipes, folders in the exports: listed as skipped with a reason, never
 //     followed or opened (TestOddThingsInTheFolder)
 //   - a result or a configured output goes onto an export, a device or a file of

@@ -307,6 +307,9 @@ func TestZones(t *testing.T) {
 		t.Skip("already in another zone")
 	}
 	for _, zone := range []string{"Asia/Tokyo", "America/New_York"} {
+		if !long() && zone != "Asia/Tokyo" { // where it is a later day, one is lost soonest
+			continue
+		}
 		c := exec.Command(os.Args[0], "-test.run=^TestCases$")
 		c.Env = append(os.Environ(), "TZ="+zone, "FLUEDRIFT_ZONE="+zone)
 		out, err := c.CombinedOutput()

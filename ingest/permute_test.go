@@ -2,10 +2,12 @@ package ingest
 
 import (
 	"context"
+	"flag"
 	"fmt"
 	"math/rand/v2"
 	"os"
 	"slices"
+	"strconv"
 	"strings"
 	"testing"
 
@@ -14,6 +16,20 @@ import (
 
 	"fluedrift/queries"
 )
+
+// fewChecks has rapid try so many inputs in the normal suite, where each of them costs
+// much: the same ones every time.
+func fewChecks(t *testing.T, n int) {
+	t.Helper()
+	if long() {
+		return
+	}
+	for name, value := range map[string]string{"rapid.checks": strconv.Itoa(n), "rapid.seed": "1"} {
+		was := flag.Lookup(name).Value.String()
+		require.NoError(t, flag.Set(name, value))
+		t.Cleanup(func() { _ = flag.Set(name, was) })
+	}
+}
 
 // long reports that the long variants of tests were asked for.
 func long() bool { return os.Getenv("FLUEDRIFT_LONG") != "" }

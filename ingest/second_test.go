@@ -112,7 +112,7 @@ func TestOrderOfSecondIDs(t *testing.T) {
 	register := []string{"BX-1,L 40,P-1,", "BX-2,L 40,P-2,2024-05-31", "BX-3,L 40,P-9,", "BX-4,L 40,P-9,", "BX-5,L 40,BX-1,"}
 	gas := []string{"P-1,2024-01-05,9.1", "BX-1,2024-02-05,9.2", "p-2,2024-02-06,9.3", "P-9,2024-02-07,9.4", "P-2,2024-03-06,9.6"}
 	var want []string
-	tries := 4
+	tries := 2
 	if long() {
 		tries = 200
 	}

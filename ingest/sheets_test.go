@@ -94,6 +94,7 @@ func shown(rows []rowMap, columns ...string) (all []string) {
 // Property: sheets in any order, by any way of naming them all, give the same records,
 // and as many lines of each outcome as they give one by one.
 func TestSheetsInAnyOrder(t *testing.T) {
+	fewChecks(t, 12)
 	rapid.Check(t, func(rt *rapid.T) {
 		var sheets []sheetOf
 		for i := range rapid.IntRange(2, 4).Draw(rt, "sheets") {

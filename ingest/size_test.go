@@ -66,7 +66,7 @@ func bigWide(t *testing.T, path string, n int) {
 // TestMemory: a file four times as long needs no more memory than the stated
 // bytes a line, in the long form, and no more at all in the wide.
 func TestMemory(t *testing.T) {
-	small, large := 12_000, 48_000
+	small, large := 8_000, 32_000
 	if long() {
 		small, large = 500_000, 6_000_000
 	} else {
@@ -96,7 +96,7 @@ func TestMemory(t *testing.T) {
 // TestManyFiles: a folder of very many small files is read file by file; with
 // FLUEDRIFT_LONG=1 there are 100,000.
 func TestManyFiles(t *testing.T) {
-	n := 400
+	n := 200
 	if long() {
 		n = 100_000
 	}
@@ -144,7 +144,7 @@ func TestGreatCells(t *testing.T) {
 	great := goodRowWith("T1", strings.Repeat("T", 2<<20))
 	var text strings.Builder
 	fmt.Fprintln(&text, readingsHeader)
-	for i := range 40 {
+	for i := range 24 {
 		fmt.Fprintln(&text, strings.Replace(great, "A1", fmt.Sprintf("A%d", i), 1))
 	}
 	require.NoError(t, os.WriteFile(filepath.Join(o.Folder, "tests.csv"), []byte(text.String()), 0o644))
@@ -154,8 +154,8 @@ func TestGreatCells(t *testing.T) {
 		return nil
 	}), o)
 	require.NoError(t, err)
-	assert.Equal(t, int64(40), r.Files[0].Parsed, r.Files[0].Message)
-	assert.Equal(t, []int64{8, 8, 8, 8, 8}, sizes["record.visits"], "16 MiB of text, no more")
+	assert.Equal(t, int64(24), r.Files[0].Parsed, r.Files[0].Message)
+	assert.Equal(t, []int64{8, 8, 8}, sizes["record.visits"], "16 MiB of text, no more")
 }
 
 // TestGreatLines: a line of some megabytes is one line; one beyond the limit

@@ -289,7 +289,11 @@ func TestMarkWithinAFile(t *testing.T) {
 func TestDemoAgainstItsTruth(t *testing.T) {
 	dir := t.TempDir()
 	asOf := mustDay(t, "2026-03-02")
-	require.NoError(t, demo.New(demo.Options{Units: 200, Years: 12, Seed: 1, AsOf: asOf, World: demo.Default()}).Write(dir))
+	units := 60
+	if long() {
+		units = 200
+	}
+	require.NoError(t, demo.New(demo.Options{Units: units, Years: 12, Seed: 1, AsOf: asOf, World: demo.Default()}).Write(dir))
 	r, w := build(t, Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: asOf}, asOf)
 	for _, f := range r.Files {
 		assert.Equal(t, WasRead, f.Outcome, "%s %s", f.Name, f.Message)

@@ -31,6 +31,7 @@ func TestUnitsOfTheReader(t *testing.T) {
 	require.Contains(t, text(), "Vent run: 7.3 m straight.", "as soon as it is asked for")
 	require.Equal(t, feet, program())
 
+	aWholeNight(t) // what it publishes
 	runNight(t, config)
 	require.Equal(t, feet, program())
 	now := latestFiles(t, dir)

@@ -89,6 +89,7 @@ func knownOn(t *testing.T, dir string, late, early day.Day) (then, now []*judge.
 // What is exported after an origin changes nothing of what was known on it, one
 // kind of record at a time; on the late day each is seen.
 func TestHindsightKnowsNothingLater(t *testing.T) {
+	aWholeNight(t)
 	early, late := mustDay(t, "2023-06-01"), mustDay(t, "2025-03-03")
 	without := smallFleet(t)
 	want, before := knownOn(t, without, late, early)

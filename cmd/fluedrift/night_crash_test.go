@@ -52,7 +52,10 @@ func made(t testing.TB, nights func() undisturbedNights) undisturbedNights {
 // lock files stay behind and hold nobody up.
 func TestKilledAtAnyMoment(t *testing.T) {
 	t.Parallel()
-	moments := suite(10, 50)
+	moments := suite(5, 50)
+	if allNights() {
+		moments = max(moments, 10)
+	}
 	ref := reference(t)
 	r := rand.New(rand.NewPCG(1, 2))
 	dir := fastDir(t)

@@ -59,7 +59,7 @@ func sameParquet(t *testing.T, want [][]string, path string) (kinds map[string]i
 	}
 	line := 0
 	for more := true; more; {
-		more, err = p.Rows(context.Background(), func(cells []string) error {
+		more, err = p.Rows(context.Background(), func(cells []string, _ []bool) error {
 			line++
 			for i, cell := range cells {
 				same := cell == want[line][i] || columns[i].Type == "DOUBLE" && sameCell(want[line][i], cell)

@@ -109,6 +109,7 @@ func TestStartKnowsATerminal(t *testing.T) {
 	require.Contains(t, shown.String(), "(return: unknown) > ")
 	require.Contains(t, readText(t, dir, decisionsName), `low fire" = "8.7"`)
 
+	aWholeNight(t) // the scripts run start where nobody can be asked
 	c = exec.Command(self, "start", "-dir", dir, exports)
 	out, err := c.Output()
 	require.NoError(t, err)

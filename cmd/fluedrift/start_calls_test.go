@@ -28,8 +28,11 @@ func TestStartReadsServiceCallsWhenTold(t *testing.T) {
 	require.NoError(t, os.WriteFile(filepath.Join(exports, "calls.csv"), []byte(calls.String()), 0o600))
 	screen := atTerminal(t, exports, dir)
 	require.Contains(t, screen, "calls.csv: neither a register nor readings, not read")
-	before := plannedDays(t, dir)
-	require.Len(t, before, 2)
+	var before []string
+	if allNights() {
+		before = plannedDays(t, dir)
+		require.Len(t, before, 2)
+	}
 
 	path := filepath.Join(dir, decisionsName)
 	answers := readText(t, path)
@@ -49,6 +52,7 @@ func TestStartReadsServiceCallsWhenTold(t *testing.T) {
 	}
 	require.NotContains(t, layout, "neither a register")
 
+	aWholeNight(t) // what the lists make of them
 	require.Equal(t, before, plannedDays(t, dir), "the same boilers, planned for the same days after the same routine visits")
 	require.Contains(t, readText(t, dir, "lists", "latest", "records-to-fix.csv"), "K-9")
 }

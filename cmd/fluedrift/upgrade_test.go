@@ -65,6 +65,7 @@ func TestUpgradeComparesWithThePreviousSchema(t *testing.T) {
 	require.NotContains(t, string(changed), `"00417"`, "no unit is new")
 
 	// The guards see what the version before had read.
+	aWholeNight(t)
 	require.NoError(t, os.Remove(filepath.Join(dir, "exports", "readings_2025-03-01.csv")))
 	code, errs = nightHere(config, testNow)
 	require.Equal(t, exitRefused, code, errs)

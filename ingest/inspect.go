@@ -32,6 +32,7 @@ type Inspection struct {
 	CellExamples []Example
 	Samples      []Sample // the first rows as they will be stored
 	Hints        []string // what a person should look at; nothing here is acted on
+	Marked       []string // what a workbook hides, strikes out or has notes on, in words
 	Draft        string   // a layout to edit, for a file that no layout fits
 }
 
@@ -185,7 +186,7 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 	badHeader := one.Outcome == Refused && (one.Reason == lines.MissingColumn || one.Reason == lines.NoHeader)
 	if len(fits) != 1 || badHeader {
 		d := draft.Propose(draft.Look(unknown(ctx, f, 0)), draft.Known{})
-		one.Draft, one.Hints = d.Text, d.Notes
+		one.Draft, one.Hints, one.Marked = d.Text, d.Notes, marksOf(ctx, f)
 		return nil
 	}
 	if r.looker.whole {

@@ -106,6 +106,9 @@ func (r *run) pass(ctx context.Context, f found, l *layout.Layout, out *File, la
 		return nil, err
 	}
 	defer p.plain.Close()
+	if p.looker != nil {
+		watch(p.plain)
+	}
 	src := p.reshaped()
 	if err = p.begin(src, last, noDay == nil); err == nil {
 		err = p.lines(ctx, src)
@@ -274,7 +277,7 @@ func (p *pass) findDay(ln *lines.Line) {
 // end looks at the end of a file: is it whole, and do its days fit?
 func (p *pass) end(src lines.Rows) error {
 	if p.looker != nil {
-		p.looker.whole = true
+		p.looker.whole, p.looker.one.Marked = true, marked(p.plain, p.layout)
 	}
 	whole := p.layout.File.LastLine == "whole"
 	text, isText := p.plain.(*lines.Text)

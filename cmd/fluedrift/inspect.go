@@ -332,6 +332,9 @@ func (i *inspected) write(w io.Writer) {
 		fmt.Fprintf(w, "  %s: %d\n    %s\n", strings.TrimSuffix(r.Outcome+", "+r.Reason, ", "), r.Count, strings.Join(r.First, "\n    "))
 	}
 	i.writeSamples(w)
+	for _, m := range i.Marked {
+		fmt.Fprintf(w, "  in the workbook: %s\n", m)
+	}
 	for _, h := range i.Hints {
 		fmt.Fprintf(w, "  look at: %s\n", indented(h))
 	}

@@ -106,6 +106,9 @@ func (r report) writeFates(t *strings.Builder, k *ingest.Proposal) {
 	for _, one := range r.all {
 		if slices.Contains(k.Files, one.Name) {
 			writeFate(t, &one)
+			for _, m := range one.Marked {
+				writeWrapped(t, "    in the workbook: ", "      ", m)
+			}
 		}
 	}
 }

@@ -41,6 +41,7 @@ type Rows struct {
 	reads  []bookSheet // sheets that are read, in their order
 	others []bookSheet // sheets that are not
 	at     int         // of reads, the one that is read now
+	leaves bool        // rows that are struck out
 	header int         // of each of several sheets, the line in which its header ends
 	first  int         // and begins
 	sheet  io.ReadCloser
@@ -50,6 +51,7 @@ type Rows struct {
 	styles styleTable
 	width  int
 	merged mergesRead
+	marks  *Marks // nil where nobody asks for them
 
 	row     int // number of the last row given out
 	pending int // number of a row that is read and lies further down; 0 for none
@@ -85,7 +87,10 @@ func Open(file *os.File, size int64, l *layout.Layout, cellBytes int64) (*Rows, 
 	}
 	b := &Rows{
 		file: file, parts: p, reads: reads, others: others, header: l.File.Header, first: firstOf(l),
-		shared: shared, styles: styles, limit: cellBytes,
+		shared: shared, styles: styles, limit: cellBytes, leaves: l.File.StruckOut == layout.LeftOut,
+	}
+	if b.leaves {
+		b.marks = &Marks{}
 	}
 	if l.File.SeveralSheets() {
 		if err := b.ofOneHeader(l); err != nil {
@@ -127,6 +132,17 @@ func openZip(file *os.File, size int64) (*zip.Reader, error) {
 // SetWidth tells the cells of the header, to which rows are padded and cut.
 func (b *Rows) SetWidth(cells int) { b.width = cells }
 
+// Watch makes the rows tell what is hidden, struck out or has a note.
+func (b *Rows) Watch() {
+	if b.marks == nil {
+		b.marks = &Marks{}
+	}
+	b.marks.HiddenSheets = b.parts.hidden
+}
+
+// Marks are what was seen of the sheets that were read; nil where nobody watches.
+func (b *Rows) Marks() *Marks { return b.marks }
+
 // OddMerges says which merged ranges cannot be understood; "" where all can.
 func (b *Rows) OddMerges() string { return b.merged.odd }
 
@@ -165,6 +181,9 @@ func (b *Rows) next() (*lines.Line, error) {
 		return l, nil
 	}
 	b.pending = 0
+	if b.leaves && b.marks.allStruck() && b.width > 0 {
+		l.Left = StruckOut
+	}
 	b.fit()
 	if b.width > 0 {
 		if err := b.merged.find(b.parts, b.reads[b.at], b.limit); err != nil {
@@ -202,7 +221,10 @@ func (b *Rows) readRow() (int, error) {
 				return 0, b.end()
 			}
 		case xml.StartElement:
-			if e.Name.Local == "sheetData" || e.Name.Local != "row" {
+			if e.Name.Local == "col" && b.marks != nil {
+				b.marks.column(e)
+			}
+			if e.Name.Local != "row" {
 				continue
 			}
 			number := b.row + 1
@@ -213,7 +235,13 @@ func (b *Rows) readRow() (int, error) {
 				}
 				number = n
 			}
-			return number, b.readCells()
+			if b.marks == nil {
+				return number, b.readCells()
+			}
+			b.marks.begin(e)
+			err := b.readCells()
+			b.marks.end(b.reads[b.at].name, len(b.reads) > 1, number)
+			return number, err
 		}
 	}
 }
@@ -222,6 +250,9 @@ func (b *Rows) readRow() (int, error) {
 func (b *Rows) end() error {
 	if err := b.tokens.finish(); err != nil {
 		return b.tokens.fault("the sheet", err)
+	}
+	if b.marks != nil {
+		b.marks.sheet(b.parts, b.reads[b.at], len(b.reads) > 1)
 	}
 	return io.EOF
 }
@@ -283,6 +314,10 @@ func (b *Rows) readCell(start xml.StartElement) error {
 	text, kind, err := b.read(start, p)
 	if err != nil {
 		return err
+	}
+	if b.marks != nil && strings.TrimSpace(text) != "" {
+		struck := p.struck || b.styles.struck(attribute(start, "s")) || attribute(start, "t") == "s" && b.shared.struck(p.value)
+		b.marks.cell(at, struck)
 	}
 	return b.put(at, where, text, kind)
 }
@@ -357,6 +392,7 @@ func (b *Rows) number(style, value string) (string, lines.Stored) {
 type cellText struct {
 	value, formula, inline string
 	stored                 bool // there is a value, if only an empty one
+	struck                 bool // a part of the text is struck out
 }
 
 // cellParts reads value, formula and inline text up to the end of a cell.
@@ -377,7 +413,7 @@ func (b *Rows) cellParts() (p cellText, err error) {
 				into = &p.formula
 			case "is":
 				p.stored = true
-				if p.inline, err = richText(b.tokens, "is"); err != nil {
+				if p.inline, p.struck, err = richText(b.tokens, "is"); err != nil {
 					return p, err
 				}
 			}

@@ -203,11 +203,7 @@ func (m *merges) sort() {
 
 // String is the range without its columns but the first.
 func (m merge) String() string {
-	column := ""
-	for n := int(m.column) + 1; n > 0; n = (n - 1) / 26 {
-		column = string(rune('A'+(n-1)%26)) + column
-	}
-	return column + strconv.Itoa(int(m.first)) + ":" + column + strconv.Itoa(int(m.last))
+	return cellName(int(m.column), int(m.first)) + ":" + cellName(int(m.column), int(m.last))
 }
 
 // spans adds the cells of a row that are merged with those below. Rows come in order.

@@ -24,6 +24,7 @@ type parts struct {
 	zip      *zip.Reader
 	workbook string                // name of the part that lists the sheets
 	links    map[string]partOfBook // by the id of the relationship
+	hidden   []string              // names of the sheets that are
 }
 
 type partOfBook struct{ name, kind string }
@@ -53,6 +54,11 @@ func openParts(z *zip.Reader) (*parts, error) {
 	return p, err
 }
 
+// relsOf is the part with the relationships of a part.
+func relsOf(part string) string {
+	return path.Join(path.Dir(part), "_rels", path.Base("/"+part)+".rels")
+}
+
 // related reads the relationships of a part, by their ids.
 func (p *parts) related(of string) (map[string]partOfBook, error) {
 	var read struct {
@@ -63,7 +69,7 @@ func (p *parts) related(of string) (map[string]partOfBook, error) {
 			Mode   string `xml:"TargetMode,attr"`
 		} `xml:"Relationship"`
 	}
-	if err := p.decode(path.Join(path.Dir(of), "_rels", path.Base("/"+of)+".rels"), partLimit, &read); err != nil {
+	if err := p.decode(relsOf(of), partLimit, &read); err != nil {
 		return nil, err
 	}
 	all := map[string]partOfBook{}
@@ -192,6 +198,7 @@ func (p *parts) sheets(l *layout.Layout) (reads, others []bookSheet, system int,
 		picked, named := l.File.ReadsSheet(s.Name, i+1)
 		if s.State != "" && s.State != "visible" {
 			one.why = "it is hidden"
+			p.hidden = append(p.hidden, s.Name)
 			picked = named
 		}
 		known := slices.Contains(l.File.OtherSheets, s.Name)
@@ -241,14 +248,14 @@ func (p *parts) sharedTexts(limit int64) (*texts, error) {
 			return nil, tokens.fault(name, err)
 		}
 		if s, ok := t.(xml.StartElement); ok && s.Name.Local == "si" {
-			text, err := richText(tokens, "si")
+			text, struck, err := richText(tokens, "si")
 			if err == nil && int64(len(text)) > limit {
 				err = errGreatText
 			}
 			if err != nil {
 				return nil, tokens.fault(fmt.Sprintf("text %d of %s", all.count()+1, name), err)
 			}
-			if !all.add(unescape(text)) {
+			if !all.add(unescape(text), struck) {
 				return nil, lines.Refuse(lines.TooLarge, "%s of the workbook holds more than %d MB of texts\nsplit the export", name,
 					stringLimit>>20)
 			}

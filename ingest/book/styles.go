@@ -24,8 +24,9 @@ const (
 // no more than a number, and only its style says that 45300 is 9 January 2024,
 // which a spreadsheet may have made of a CO2 of 9.1 as well.
 type styleTable struct {
-	of   []shown // by the style of a cell
-	days parse.Days
+	of    []shown // by the style of a cell
+	lined []bool  // the same: its font is struck out
+	days  parse.Days
 }
 
 // stylePart is what the styles' part says.
@@ -34,8 +35,14 @@ type stylePart struct {
 		ID   int    `xml:"numFmtId,attr"`
 		Code string `xml:"formatCode,attr"`
 	} `xml:"numFmts>numFmt"`
+	Fonts []struct {
+		Strike *struct {
+			Value string `xml:"val,attr"`
+		} `xml:"strike"`
+	} `xml:"fonts>font"`
 	Cells []struct {
 		Format int `xml:"numFmtId,attr"`
+		Font   int `xml:"fontId,attr"`
 	} `xml:"cellXfs>xf"`
 }
 
@@ -56,6 +63,8 @@ func (p *parts) readStyles(system int) (styleTable, error) {
 		custom[f.ID] = f.Code
 	}
 	for _, c := range part.Cells {
+		font := c.Font >= 0 && c.Font < len(part.Fonts)
+		s.lined = append(s.lined, font && part.Fonts[c.Font].Strike != nil && strikes(part.Fonts[c.Font].Strike.Value))
 		if code, ok := custom[c.Format]; ok {
 			s.of = append(s.of, formatShows(code))
 			continue
@@ -126,6 +135,12 @@ func (s *styleTable) shows(style string) shown {
 		return shownNumber
 	}
 	return s.of[i]
+}
+
+// struck reports a style whose font is struck out.
+func (s *styleTable) struck(style string) bool {
+	i, err := strconv.Atoi(style)
+	return err == nil && i >= 0 && i < len(s.lined) && s.lined[i]
 }
 
 // text is a number shown as a day, with the time of day where it has one, or as

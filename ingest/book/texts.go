@@ -13,6 +13,7 @@ type texts struct {
 	all   []string
 	chunk strings.Builder
 	held  int
+	lined []uint64 // a bit each: a part of it is struck out; no longer than it has to be
 }
 
 const textChunk = 1 << 20
@@ -20,7 +21,13 @@ const textChunk = 1 << 20
 func (t *texts) count() int { return len(t.all) }
 
 // add adds a text, and reports false where they are more than may be held.
-func (t *texts) add(text string) bool {
+func (t *texts) add(text string, struck bool) bool {
+	if struck {
+		for len(t.lined) <= len(t.all)/64 {
+			t.lined = append(t.lined, 0)
+		}
+		t.lined[len(t.all)/64] |= 1 << (len(t.all) % 64)
+	}
 	t.held += len(text) + 32
 	if t.held > stringLimit {
 		return false
@@ -35,6 +42,9 @@ func (t *texts) add(text string) bool {
 	return true
 }
 
+// strikes reports that a mark of a font is set: without a value it is.
+func strikes(value string) bool { return value == "" || isOn(value) }
+
 // of is the text of a number as a cell refers to it.
 func (t *texts) of(number string) (string, bool) {
 	i, err := strconv.Atoi(number)
@@ -44,27 +54,34 @@ func (t *texts) of(number string) (string, bool) {
 	return t.all[i], true
 }
 
+// struck reports a text of a number of which a part is struck out.
+func (t *texts) struck(number string) bool {
+	i, err := strconv.Atoi(number)
+	return err == nil && i >= 0 && i/64 < len(t.lined) && t.lined[i/64]&(1<<(i%64)) != 0
+}
+
 // richText gathers the runs of a text up to the end of its element, without
-// the reading aids some scripts carry.
-func richText(tokens *tokenReader, end string) (string, error) {
+// the reading aids some scripts carry, and reports one of which a part is struck out.
+func richText(tokens *tokenReader, end string) (text string, struck bool, err error) {
 	var b strings.Builder
 	in, aid := false, false
 	for {
 		t, err := tokens.Token()
 		if err != nil {
-			return "", noEOF(err)
+			return "", false, noEOF(err)
 		}
 		switch e := t.(type) {
 		case xml.StartElement:
 			in = e.Name.Local == "t"
 			aid = aid || e.Name.Local == "rPh"
+			struck = struck || e.Name.Local == "strike" && strikes(attribute(e, "val"))
 		case xml.EndElement:
 			in = false
 			if e.Name.Local == "rPh" {
 				aid = false
 			}
 			if e.Name.Local == end {
-				return b.String(), nil
+				return b.String(), struck, nil
 			}
 		case xml.CharData:
 			if in && !aid {

@@ -128,6 +128,8 @@ func (l compiler) checkFile() error {
 			"escape %q: write one ASCII character other than the delimiter and the quote, where cells have quotes", f.Escape)
 	case f.Encoding != "" && !slices.Contains(encodings, f.Encoding):
 		return atKey("file.encoding", "encoding %q is not one of %s", f.Encoding, strings.Join(encodings, ", "))
+	case f.StruckOut != "" && !slices.Contains(struckOut, f.StruckOut):
+		return atKey("file.struck_out", "struck_out %q: write \"read\" or \"left out\"", f.StruckOut)
 	case f.LastLine != "whole" && f.LastLine != "any":
 		return atKey("file.last_line", "last_line %q: write \"whole\" or \"any\"", f.LastLine)
 	}
@@ -284,6 +286,7 @@ func (l compiler) checkUnused() error {
 		{"sheet", f.Sheet != nil, typ == "xlsx" || typ == "html"},
 		{"rows", f.Rows != "", typ == "jsonl" || typ == "json"},
 		{"other_sheets", f.OtherSheets != nil, typ == "xlsx"},
+		{"struck_out", f.StruckOut != "", typ == "xlsx"},
 		{"blank_headers", f.BlankHeaders != nil, !namesColumns(typ)},
 		{"delimiter", f.Delimiter != "", text},
 		{"quote", f.Quote != nil, text},

@@ -54,7 +54,8 @@
 // another header is counted as not read), where line 2000012 is row 12 of the third sheet
 // that is read; last_line, "whole" (a file whose last line has no end is incomplete)
 // or "any"; other_sheets, the names of a workbook's sheets that hold a table and
-// are no records, and blank_headers, the numbers (from 1) of columns that have
+// are no records, struck_out = "left out", where rows of which every filled cell is
+// struck out are to be skipped, and blank_headers, the numbers (from 1) of columns that have
 // numbers and no header and are not needed: other such sheets and columns are
 // counted as not read. In workbooks and Parquet files a number or a day that is stored as
 // one is read as such, whatever way of writing is declared for texts; in a

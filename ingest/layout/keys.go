@@ -60,6 +60,7 @@ func Keys() []Key {
 		{"file", "rows", nil, "of objects of JSON: the key of the list whose elements are rows, with what stands beside it repeated"},
 		{"file", "last_line", []string{"whole", "any"}, "whole: a last line without an end means a copy that is not finished"},
 		{"file", "other_sheets", nil, "sheets that hold a table and are no records"},
+		{"file", "struck_out", struckOut, "of a workbook: rows of which every filled cell is struck out; read where not given"},
 		{"file", "blank_headers", nil, "numbers of columns that have numbers, no header, and are not needed"},
 
 		{"constants", "FIELD", nil, "a value that every line has; not for what tells boilers or readings apart"},

@@ -87,6 +87,7 @@ type File struct {
 	Sheet     any      `toml:"sheet"`
 	Rows      string   `toml:"rows"`
 	LastLine  string   `toml:"last_line"`
+	StruckOut string   `toml:"struck_out"`
 
 	HeaderLines  HeaderLines `toml:"header"`
 	OtherSheets  []string    `toml:"other_sheets"`  // sheets that are known and not read

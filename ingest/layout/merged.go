@@ -46,3 +46,9 @@ func checkMerged(l *Layout, c *Column) error {
 	}
 	return nil
 }
+
+// LeftOut is what becomes of rows that are struck out where a layout says so; else they
+// are read as the others.
+const LeftOut = "left out"
+
+var struckOut = []string{"read", LeftOut}

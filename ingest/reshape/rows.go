@@ -164,7 +164,7 @@ func (r *Reshaped) take(ln *lines.Line) error {
 		return r.done(ln)
 	case r.header == nil:
 		return r.begin(ln)
-	case lines.Blank(ln.Cells) && ln.Fault == "" || r.layout.Skips(ln.Number, ln.Text):
+	case lines.Blank(ln.Cells) && ln.Fault == "" || ln.Left != "" || r.layout.Skips(ln.Number, ln.Text):
 		return r.done(ln)
 	case ln.Fault != "" || strings.IndexByte(ln.Text, 0) >= 0:
 		return r.bad(ln, nil)

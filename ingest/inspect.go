@@ -5,6 +5,7 @@ import (
 	"errors"
 	"fmt"
 	"io/fs"
+	"math"
 	"os"
 	"path/filepath"
 	"slices"
@@ -34,6 +35,9 @@ type Inspection struct {
 	Hints        []string // what a person should look at; nothing here is acted on
 	Marked       []string // what a workbook hides, strikes out or has notes on, in words
 	Draft        string   // a layout to edit, for a file that no layout fits
+	// Proposed is what a draft would take the columns for, whether a layout fits or not;
+	// nil where Options do not ask for it.
+	Proposed []draft.Column `json:"-"`
 }
 
 // Fit is whether a layout fits a file.
@@ -180,18 +184,51 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 	for _, b := range r.bad {
 		one.Fits = append(one.Fits, Fit{Layout: filepath.Base(b.Path), Why: b.Err.Error()})
 	}
+	d := draft.Draft{}
+	badHeader := one.Outcome == Refused && (one.Reason == lines.MissingColumn || one.Reason == lines.NoHeader)
+	drafts := one.Reason != badLayout && (len(fits) != 1 || badHeader)
+	if drafts || r.options.Propose {
+		d = draft.Propose(draft.Look(unknown(ctx, f, 0)), draft.Known{})
+	}
+	if r.options.Propose {
+		one.Proposed = d.Columns
+	}
 	if one.Reason == badLayout {
 		return nil
 	}
-	badHeader := one.Outcome == Refused && (one.Reason == lines.MissingColumn || one.Reason == lines.NoHeader)
-	if len(fits) != 1 || badHeader {
-		d := draft.Propose(draft.Look(unknown(ctx, f, 0)), draft.Known{})
+	if drafts {
 		one.Draft, one.Hints, one.Marked = d.Text, d.Notes, marksOf(ctx, f)
+		if r.options.Propose {
+			return r.sampleDraft(ctx, f, d, one)
+		}
 		return nil
 	}
 	if r.looker.whole {
 		one.Hints = r.looker.watch.hints(one.File)
 	}
+	return nil
+}
+
+// errSampled ends a pass that is made for its samples alone.
+var errSampled = lines.Refuse("", "nothing is stored")
+
+// sampleDraft shows the first rows of a file as a draft would store them, where it loads as
+// it is written.
+func (r *run) sampleDraft(ctx context.Context, f found, d draft.Draft, one *Inspection) error {
+	l, err := layout.Parse(d.Name, d.Text)
+	if err != nil || l.Record == layout.Table {
+		return nil
+	}
+	tried, watching := Inspection{}, r.looker
+	r.looker = &looker{one: &tried}
+	defer func() { r.looker = watching }()
+	out := File{Name: f.name, ExportDay: day.None}
+	if _, err = r.pass(ctx, f, l, &out, math.MaxInt32, errSampled); err != nil {
+		if _, refused := errors.AsType[*lines.Refusal](err); !refused {
+			return err
+		}
+	}
+	one.Samples = tried.Samples
 	return nil
 }
 

@@ -34,6 +34,7 @@ type Options struct {
 	Technician func(code string) string
 	Limits     Config
 	IDs        IDs           // which ids are one
+	Propose    bool          // of an inspection: say of each column what a draft would take it for, too
 	Settle     time.Duration // files written less than this before Now are looked at again after it
 }
 

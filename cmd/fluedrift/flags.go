@@ -39,7 +39,7 @@ var flagUse = map[string]string{
 // resultForms are the values of -format by command.
 var resultForms = map[string][]string{
 	"start":   {"text", "html"},
-	"inspect": {"text", "json", "layout"},
+	"inspect": {"text", "json", "layout", "html"},
 	"list":    {"text", "csv", "json"},
 	"unit":    {"text", "csv", "json", "html"},
 	"days":    {"text", "csv", "json", "left", "compared", "xlsx", "html", "geojson", "ics"},
@@ -69,7 +69,7 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		},
 		"format": func() {
 			f.StringVar(&o.format, "format", "text", "form of the result: text, csv (lists), json, html (unit, days, "+
-				"vents -at, start), parquet (query), or layout (inspect: the drafts alone)")
+				"vents -at, start, inspect), parquet (query), or layout (inspect: the drafts alone)")
 		},
 		"area":  func() { f.StringVar(&o.area, "area", "", "only units of this `area`") },
 		"site":  func() { f.StringVar(&o.site, "site", "", "only units of this `site`") },

@@ -92,8 +92,10 @@ func inspectWriter(format string) (func(io.Writer, []inspected) error, error) {
 		}, nil
 	case "layout":
 		return writeDrafts, nil
+	case "html":
+		return writeInspectedPage, nil
 	}
-	return nil, settings.Fail(settings.Usage, "inspect: format %q is none of text, json, layout", format)
+	return nil, settings.Fail(settings.Usage, "inspect: format %q is none of text, json, layout, html", format)
 }
 
 // inspectFiles inspects exports together, in a warehouse that is thrown away,
@@ -107,7 +109,7 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, []layout.Bad, erro
 		return nil, nil, err
 	}
 	if err != nil && len(c.args) > 0 && !c.given["config"] && notThere(c.config) {
-		all, err := inspectElsewhere(ctx, c, ingest.Options{AsOf: c.today()}, c.args)
+		all, err := inspectElsewhere(ctx, c, ingest.Options{AsOf: c.today(), Propose: c.format == "html"}, c.args)
 		return all, nil, err
 	}
 	if err != nil {
@@ -122,6 +124,7 @@ func inspectFiles(ctx context.Context, c *call) ([]inspected, []layout.Bad, erro
 		return nil, nil, err
 	}
 	o := cfg.IngestOptions(asOf, alias)
+	o.Propose = c.format == "html"
 	_, bad, err := layout.LoadSound(o.Layouts)
 	if err != nil {
 		return nil, nil, err

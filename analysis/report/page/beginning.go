@@ -77,3 +77,21 @@ func WriteBeginning(w io.Writer, b Beginning) error {
 	}
 	return nil
 }
+
+// WriteInspected writes what would become of files as one page that needs nothing else. The
+// day is the one they were inspected for.
+func WriteInspected(w io.Writer, files []BeginningFiles, asOf day.Day) error {
+	of := fmt.Sprintf("%d files", len(files))
+	if len(files) == 1 {
+		of = files[0].Names
+	}
+	v := struct {
+		headView
+		Files    []BeginningFiles
+		Cautions []string
+	}{headOf("What would become of", of, asOf, nil, "", ""), files, words.Cautions()}
+	if err := beginningTemplate.ExecuteTemplate(w, "inspected", v); err != nil {
+		return fmt.Errorf("write page of an inspection: %w", err)
+	}
+	return nil
+}

@@ -258,6 +258,8 @@ var Releases = []Release{
 			"10 m, or 30 ft, more of equivalent length, as the study's first table is."},
 		{"layout file.struck_out", "inspect and start say which sheets, rows and columns of a workbook are hidden, which cells are struck " +
 			"out or have a note, and how many. All of it is read; struck_out = \"left out\" skips rows that are struck out whole."},
+		{"flag inspect -format", "html: a page with the columns of each file, what each is taken for, how sure and why, what else it could " +
+			"be, and the first rows as they are stored."},
 		{"layout column.merged", "a cell of a workbook or of a page that is merged over rows holds for each of them, but a measurement at " +
 			"the burner for the first, whose other rows keep blank cells; inspect says how many. merged says otherwise of a column."},
 	}},

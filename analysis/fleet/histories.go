@@ -4,6 +4,7 @@ import (
 	"context"
 	"fmt"
 	"math"
+	"slices"
 	"strconv"
 
 	"fluedrift/model/day"
@@ -165,17 +166,25 @@ func (j *join) addAnswers(ctx context.Context, w *queries.Warehouse, s queries.S
 
 // addVisits relies on visit keys without gaps in the order of units and days.
 func (j *join) addVisits(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	var room []judge.Visit
+	var h *judge.History
+	keep := func() {
+		if h != nil {
+			h.Visits, room = slices.Clone(room), room[:0]
+		}
+	}
 	for v, err := range w.Visits(ctx, s) {
 		if err != nil {
 			return err
 		}
-		h := j.of(v.UnitKey)
-		if len(h.Visits) == 0 {
-			j.visits[v.UnitKey-j.first] = v.Key
+		if next := j.of(v.UnitKey); next != h {
+			keep()
+			h, j.visits[v.UnitKey-j.first] = next, v.Key
 		}
 		v.Origin = j.origin(v.FileKey, v.Line)
-		h.Visits = append(h.Visits, v.Visit)
+		room = append(room, v.Visit)
 	}
+	keep()
 	return nil
 }
 
@@ -190,24 +199,31 @@ func (j *join) addUnusedCO(all []queries.UnusedCO) {
 	}
 }
 
-// readingsAVisit is what a visit usually has of them; only room is made by it.
-const readingsAVisit = 3
-
+// addReadings gathers the readings of a unit before it keeps them: most of what a fleet
+// takes of memory are readings, and none is taken for one that is not there.
 func (j *join) addReadings(ctx context.Context, w *queries.Warehouse, s queries.Slice) error {
+	var room []judge.Reading
+	var h *judge.History
+	keep := func() {
+		if h != nil {
+			h.Readings, room = slices.Clone(room), room[:0]
+		}
+	}
 	for r, err := range w.Readings(ctx, s) {
 		if err != nil {
 			return err
 		}
-		h := j.of(r.UnitKey)
+		if next := j.of(r.UnitKey); next != h {
+			keep()
+			h = next
+		}
 		visit := int(r.VisitKey - j.visits[r.UnitKey-j.first])
 		if visit < 0 || visit >= len(h.Visits) {
 			return fmt.Errorf("unit %q: the reading of %s has no visit", h.Unit.Serial, j.origin(r.FileKey, r.Line))
 		}
-		if h.Readings == nil {
-			h.Readings = make([]judge.Reading, 0, readingsAVisit*len(h.Visits))
-		}
 		r.Visit, r.Target, r.Origin = visit, j.targets[r.TargetKey], j.origin(r.FileKey, r.Line)
-		h.Readings = append(h.Readings, r.Reading)
+		room = append(room, r.Reading)
 	}
+	keep()
 	return nil
 }

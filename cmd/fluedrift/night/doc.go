@@ -85,8 +85,8 @@
 //     entries (max_files), bytes (max_file_mb), rows (max_rows, max_parquet_rows),
 //     unpacked bytes (max_unpacked_mb, workbook parts by constants), text of a
 //     workbook cell (max_cell_kb, counted before it is held), a line or a row of a
-//     workbook (16 MiB); memory of the engine 768 MiB, of the service MemoryMax
-//     (TestLimits, TestGreatBookCell, TestLimitsNameTheirKeys, TestRowLimits)
+//     workbook (16 MiB); memory of the engine 768 MiB, of the night guards.max_memory_mb,
+//     of the service MemoryMax (TestLimits, TestTooLittleMemoryIsSaid, TestGreatBookCell, TestLimitsNameTheirKeys, TestRowLimits)
 //   - an export breaks the engine: Parquet files are read in a process of their own,
 //     with limits on memory and time; its end refuses that file (TestDamageThatEndsTheReader)
 //   - a damaged Parquet file gives other values: checksums of pages where there are

@@ -48,7 +48,11 @@ func (o *output) newWarehouse(ctx context.Context) error {
 	return err
 }
 
-func (o *output) warehouseOptions() queries.Options { return WarehouseOptions(o.version) }
+func (o *output) warehouseOptions() queries.Options {
+	options := WarehouseOptions(o.version)
+	options.MemoryMB = engineMB(o.config.Guards.MaxMemoryMB)
+	return options
+}
 
 func (o *output) newPath() string { return o.config.Path(o.config.Output.Warehouse) + ".new" }
 

@@ -35,7 +35,7 @@ func (n *Night) reached() string {
 // Run takes a night from the exports to the publication, and returns the lists
 // published. Whatever stops it, the last publication and the warehouse in use stay
 // as they were.
-func (n *Night) Run(ctx context.Context) (*Lists, error) {
+func (n *Night) Run(ctx context.Context) (l *Lists, err error) {
 	if err := ctx.Err(); err != nil {
 		return nil, err
 	}
@@ -48,6 +48,8 @@ func (n *Night) Run(ctx context.Context) (*Lists, error) {
 	}
 	defer release()
 	defer n.stopSoon(ctx)()
+	ctx, ended := bounded(ctx, n.Config.Guards.MaxMemoryMB, n.reached)
+	defer func() { err = ended(err) }()
 	s, err := publish.NewStage(n.disk, settings.DayText(n.AsOf))
 	if err != nil {
 		return nil, err
@@ -57,8 +59,7 @@ func (n *Night) Run(ctx context.Context) (*Lists, error) {
 	if err := n.readPublications(); err != nil {
 		return nil, err
 	}
-	l, err := n.make(ctx)
-	if err != nil {
+	if l, err = n.make(ctx); err != nil {
 		return nil, err
 	}
 	if err := n.guards().lists(l); err != nil {
@@ -88,6 +89,8 @@ func (n *Night) Build(ctx context.Context) (units int, err error) {
 		}
 	}
 	defer n.stopSoon(ctx)()
+	ctx, ended := bounded(ctx, n.Config.Guards.MaxMemoryMB, n.reached)
+	defer func() { err = ended(err) }()
 	defer n.dropWarehouse()
 	if err := n.readPublications(); err != nil {
 		return 0, err

@@ -6,6 +6,8 @@ import (
 	"io/fs"
 	"os"
 	"os/signal"
+	"strconv"
+	"strings"
 	"syscall"
 	"time"
 
@@ -29,6 +31,24 @@ func Spent() (cpuSeconds, peakBytes float64) {
 	}
 	const kilobytes = 1024 // the unit of Maxrss on Linux
 	return time.Duration(u.Utime.Nano() + u.Stime.Nano()).Seconds(), float64(u.Maxrss) * kilobytes
+}
+
+// Resident returns the memory this process has now, bytes; 0 where the system does not
+// tell.
+func Resident() float64 {
+	text, err := os.ReadFile("/proc/self/statm")
+	if err != nil {
+		return 0
+	}
+	fields := strings.Fields(string(text))
+	if len(fields) < 2 {
+		return 0
+	}
+	pages, err := strconv.ParseFloat(fields[1], 64)
+	if err != nil {
+		return 0
+	}
+	return pages * float64(os.Getpagesize())
 }
 
 // replaceFile puts a whole file in the place of the one that is there and keeps

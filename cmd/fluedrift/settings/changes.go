@@ -18,6 +18,7 @@ var Releases = []Release{
 	{"0.2.0", 4, []Entry{
 		{"code 2, code 64", "a wrong command line, configuration or layout ends with 64; 2 is left to crashes that " +
 			"cannot be caught. Change schedulers that look for 2."},
+		{"key guards.max_memory_mb", "bounds the memory of a night, the engine's and its own; a night that needs more ends with 1."},
 		{"code 1", "a panic of the program is caught: the message names the stage, the metrics are written."},
 		{"key output.metrics", "text format 0.0.4 with gauges only, which textfile collectors read: " +
 			"fluedrift_build_info, and fluedrift_night_condition with the label condition. help operations prints " +

@@ -8,6 +8,9 @@ import (
 	"strings"
 )
 
+// leastMemoryMB is less than any night takes, MiB.
+const leastMemoryMB = 64
+
 // check holds the values against each other.
 func check(c *Config) error {
 	for _, m := range c.Plan.ServiceMonths {
@@ -45,6 +48,9 @@ func check(c *Config) error {
 		}
 	}
 	switch {
+	case c.Guards.MaxMemoryMB != 0 && c.Guards.MaxMemoryMB < leastMemoryMB:
+		return fmt.Errorf("guards.max_memory_mb: %d is too little for any night\ngive at least %d, or 0 for no bound",
+			c.Guards.MaxMemoryMB, leastMemoryMB)
 	case c.Output.KeepDays < 0 || c.Output.KeepCount < 0:
 		return fmt.Errorf("output: keep_days %d and keep_count %d must not be negative", c.Output.KeepDays, c.Output.KeepCount)
 	case !slices.Contains(LogForms, c.Output.Log):

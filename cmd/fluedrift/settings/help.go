@@ -84,7 +84,9 @@ var meanings = map[string]string{
 		"which the night ends with code 10, and " +
 		"nothing is published where it is the newest of its source; exports under five lines are let pass",
 	"guards.max_refused_share": "share of the bytes of all exports in refused files above which nothing is published",
-	"guards.max_age_days":      "days the newest record may be old before the night ends with code 11; 0 for no limit",
+	"guards.max_memory_mb": "most memory of a night, MiB, the engine's and its own: a night collects more often near it, and " +
+		"one that needs more ends with code 1; 0 for no bound",
+	"guards.max_age_days": "days the newest record may be old before the night ends with code 11; 0 for no limit",
 	"guards.tolerate": "guards that end a night with 10 instead of 12: gone, refused, set aside, register lines, newest " +
 		"file, shrunk, checks, readings, list size, fit, clock, unread, groups, removed, serials, " +
 		"registers, column, out, one side, old records; one that only asks for a look (10) then leaves the code as it is",

@@ -87,6 +87,7 @@ type Config struct {
 		MaxFileAside      float64  `toml:"max_file_set_aside" default:"0.5"`
 		MaxRefusedShare   float64  `toml:"max_refused_share" default:"0.20"`
 		MaxAgeDays        int      `toml:"max_age_days" default:"0"`
+		MaxMemoryMB       int      `toml:"max_memory_mb" default:"0"`
 		Tolerate          []string `toml:"tolerate"`
 
 		MaxReadingsLost  float64  `toml:"max_readings_lost" default:"0.02"`

@@ -1,30 +1,32 @@
 package drift
 
 import (
-	"math"
 	"slices"
 	"sync/atomic"
 
 	"github.com/sourcegraph/conc"
-	"gonum.org/v1/gonum/blas"
-	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/lapack/lapack64"
 )
 
 // layout parts the analyzer columns into blocks that no unit joins: the matrix of
-// the biases is zero between them, and is kept and factored block by block. Crews
-// that never meet make small blocks of a large one.
+// the biases is zero between them, and is kept and factored block by block. Within a
+// block the factor keeps what elimination in a good order fills (order.go): crews that
+// hardly meet make a large block of little more than their small ones.
 type layout struct {
 	blocks []block
 	of     []int32 // block of a column, -1 where no difference shows it
-	place  []int32 // its place in the block
+	place  []int32 // its place in the block, in the order of elimination
 	size   int     // numbers in all blocks
 }
 
-// block is some columns, in order, and where its square begins.
+// block is some columns in the order of elimination, and the upper triangle of their
+// factor by rows: those of row i are off+start[i] to off+start[i+1], the diagonal first.
+// From row full on it is a full triangle, and is worked on as one.
 type block struct {
-	off  int
-	cols []int32
+	off   int
+	cols  []int32
+	start []int32
+	to    []int32 // places of the numbers of all rows
+	full  int
 }
 
 // newLayout joins the columns that some unit's differences show, by union of sets
@@ -33,57 +35,16 @@ type block struct {
 // estimable within a block, and between blocks nothing but the prior speaks of it.
 func newLayout(f *Fleet) layout {
 	q := f.in.Analyzers + f.in.Periods
-	parent, compared := make([]int32, q), make([]bool, q)
-	for a := range parent {
-		parent[a] = int32(a)
-	}
-	root := func(a int32) int32 {
-		for parent[a] != a {
-			parent[a] = parent[parent[a]]
-			a = parent[a]
-		}
-		return a
-	}
-	for u := range f.in.Series {
-		first := int32(-1)
-		join := func(a, b int32, offset int) {
-			if a == b {
-				return
-			}
-			for _, c := range [2]int32{a, b} {
-				if c < 0 {
-					continue
-				}
-				c += int32(offset)
-				compared[c] = true
-				if first < 0 {
-					first = c
-				}
-				x, y := root(first), root(c)
-				parent[max(x, y)] = min(x, y)
-			}
-		}
-		f.eachDiff(u, func(i, j int) {
-			join(f.an[i], f.an[j], 0)
-			join(f.per[i], f.per[j], f.in.Analyzers)
-		})
-	}
-	f.certificates.each(func(_ int, c *Certificate) {
-		cols := c.columns(f.in.Analyzers)
-		for _, a := range cols {
-			compared[a] = true
-			x, y := root(cols[0]), root(a)
-			parent[max(x, y)] = min(x, y)
-		}
-	})
+	sets := newDisjoint(q)
+	eachMeeting(f, sets.join)
 	l := layout{of: make([]int32, q), place: make([]int32, q)}
 	at := map[int32]int32{}
-	for a := range parent {
+	for a := range int32(q) {
 		l.of[a] = -1
-		if !compared[a] {
+		if !sets.seen[a] {
 			continue
 		}
-		r := root(int32(a))
+		r := sets.root(a)
 		b, ok := at[r]
 		if !ok {
 			b = int32(len(l.blocks))
@@ -91,20 +52,124 @@ func newLayout(f *Fleet) layout {
 			l.blocks = append(l.blocks, block{})
 		}
 		l.of[a], l.place[a] = b, int32(len(l.blocks[b].cols))
-		l.blocks[b].cols = append(l.blocks[b].cols, int32(a))
+		l.blocks[b].cols = append(l.blocks[b].cols, a)
 	}
-	for b := range l.blocks {
-		l.blocks[b].off = l.size
-		l.size += len(l.blocks[b].cols) * len(l.blocks[b].cols)
-	}
+	l.arrange(f)
 	return l
 }
 
-// at is where the product of two columns of one unit is kept, upper triangle.
+// arrange lays out the biases that differences and certificates show.
+func arrange(f *Fleet) (layout, pairs) {
+	l := newLayout(f)
+	return l, newPairs(f.rows, &l)
+}
+
+// eachMeeting visits the columns of each unit with differences to other instruments, and
+// those of each certificate.
+func eachMeeting(f *Fleet, visit func(cols []int32)) {
+	for u := range f.in.Series {
+		if cols := f.rows.zcols[f.rows.zfirst[u]:f.rows.zfirst[u+1]]; len(cols) > 0 {
+			visit(cols)
+		}
+	}
+	f.certificates.each(func(_ int, c *Certificate) { visit(c.columns(f.in.Analyzers)) })
+}
+
+// arrange finds the order of elimination of every block, and what its factor holds.
+func (l *layout) arrange(f *Fleet) {
+	all := make([]*meets, len(l.blocks))
+	for b := range l.blocks {
+		all[b] = newMeets(len(l.blocks[b].cols))
+	}
+	var local []int32
+	eachMeeting(f, func(cols []int32) {
+		local = local[:0]
+		for _, c := range cols {
+			local = append(local, l.place[c])
+		}
+		all[l.of[cols[0]]].join(local)
+	})
+	for b := range l.blocks {
+		blk := &l.blocks[b]
+		order, rows, full := all[b].eliminate()
+		all[b] = nil
+		cols, place := make([]int32, len(order)), make([]int32, len(order))
+		for at, i := range order {
+			place[i], cols[at] = int32(at), blk.cols[i]
+			l.place[cols[at]] = int32(at)
+		}
+		blk.off, blk.cols, blk.start, blk.full = l.size, cols, make([]int32, 1, len(order)+1), full
+		for at, row := range rows {
+			blk.to = append(blk.to, int32(at))
+			from := len(blk.to)
+			for _, i := range row {
+				blk.to = append(blk.to, place[i])
+			}
+			slices.Sort(blk.to[from:])
+			blk.start = append(blk.start, int32(len(blk.to)))
+		}
+		l.size += len(blk.to)
+	}
+}
+
+// pairs say where the products of each unit's columns are kept: every evaluation adds
+// them.
+type pairs struct {
+	at    []int32 // a lower triangle a unit, in the order of its columns
+	first []int   // where a unit's begin
+}
+
+// newPairs looks them up: each column's row of the factor is read along with those of
+// the unit's that come after it.
+func newPairs(rows *differenceRows, l *layout) pairs {
+	units := len(rows.zfirst) - 1
+	out := pairs{first: make([]int, 1, units+1)}
+	var order []int
+	for u := range units {
+		cols := rows.zcols[rows.zfirst[u]:rows.zfirst[u+1]]
+		order = order[:0]
+		for a := range cols {
+			order = append(order, a)
+			for k := a; k > 0 && l.place[cols[order[k]]] < l.place[cols[order[k-1]]]; k-- {
+				order[k], order[k-1] = order[k-1], order[k]
+			}
+		}
+		n := len(cols)
+		from := len(out.at)
+		out.at = append(out.at, make([]int32, n*(n+1)/2)...)
+		for i, a := range order {
+			blk := &l.blocks[l.of[cols[a]]]
+			k := blk.start[l.place[cols[a]]]
+			for _, b := range order[i:] {
+				for blk.to[k] != l.place[cols[b]] {
+					k++
+				}
+				x, y := max(a, b), min(a, b)
+				out.at[from+x*(x+1)/2+y] = int32(blk.off) + k
+			}
+		}
+		out.first = append(out.first, len(out.at))
+	}
+	return out
+}
+
+// of are those of a unit.
+func (p *pairs) of(u int) []int32 { return p.at[p.first[u]:p.first[u+1]] }
+
+// at is where the product of two columns of one block is kept, -1 where the factor holds
+// none of them.
 func (l *layout) at(a, b int32) int {
 	blk := &l.blocks[l.of[a]]
 	x, y := l.place[a], l.place[b]
-	return blk.off + int(min(x, y))*len(blk.cols) + int(max(x, y))
+	if x > y {
+		x, y = y, x
+	}
+	row := blk.to[blk.start[x]:blk.start[x+1]]
+	k, ok := slices.BinarySearch(row, y)
+	if !ok {
+		return -1
+	}
+	return blk.off + int(blk.start[x]) + k
 }
 
 // each does something for every block with a number of workers, and reports
@@ -129,118 +194,34 @@ func (l *layout) each(workers int, do func(b int) bool) bool {
 }
 
 // worthSharing is how many numbers in blocks are worth a second worker.
-const worthSharing = 1 << 16
+const worthSharing = 1 << 14
 
-// factorize factors I + T Z'P Z T in place, and returns the logarithm of its
-// determinant. The matrix is positive definite whatever the records hold, since a
-// Gram matrix is added to the identity: biases need no pivoting, and a prior of
-// spread 0 (a row and column of T at 0) leaves a 1 on the diagonal and costs nothing.
-// The determinant is gathered as a product, with a logarithm only before it runs out
-// of range.
-func (l *layout) factorize(zz, scale []float64, workers int) (float64, error) {
-	logs := make([]float64, len(l.blocks))
-	ok := l.each(workers, func(b int) bool {
-		blk := &l.blocks[b]
-		n := len(blk.cols)
-		a := zz[blk.off : blk.off+n*n]
-		t := make([]float64, n)
-		for i, c := range blk.cols {
-			t[i] = scale[c]
-		}
-		for i, ti := range t {
-			row := a[i*n : (i+1)*n]
-			for j := i; j < n; j++ {
-				row[j] *= ti * t[j]
-			}
-			row[i]++
-		}
-		_, ok := lapack64.Potrf(blas64.Symmetric{Uplo: blas.Upper, N: n, Stride: n, Data: a})
-		product := 1.0
-		for i := range n {
-			if product *= a[i*n+i]; product > 1e250 || product < 1e-250 {
-				logs[b] += 2 * math.Log(product)
-				product = 1
-			}
-		}
-		logs[b] += 2 * math.Log(product)
-		return ok
-	})
-	if !ok {
-		return 0, ErrPivot
-	}
-	log := 0.0
-	for _, x := range logs {
-		log += x
-	}
-	return log, nil
+// disjoint are sets of columns.
+type disjoint struct {
+	parent []int32
+	seen   []bool
 }
 
-// upper is the factor of a block.
-func (b *block) upper(factor []float64) blas64.Triangular {
-	n := len(b.cols)
-	return blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: n, Stride: n, Data: factor[b.off : b.off+n*n]}
+func newDisjoint(n int) *disjoint {
+	j := &disjoint{make([]int32, n), make([]bool, n)}
+	for a := range j.parent {
+		j.parent[a] = int32(a)
+	}
+	return j
 }
 
-// longRows is from how many right-hand sides on they are solved as they lie; fewer
-// are turned, so that what is added up is long.
-const longRows = 128
-
-// solve solves U'x = y (blas.Trans) or U x = y with the factor of each block, for rows
-// of m numbers, in place.
-func (l *layout) solve(trans blas.Transpose, factor, y []float64, m, workers int) {
-	l.each(workers, func(b int) bool {
-		l.blocks[b].solve(trans, factor, y, m)
-		return true
-	})
+func (j *disjoint) root(a int32) int32 {
+	for j.parent[a] != a {
+		j.parent[a] = j.parent[j.parent[a]]
+		a = j.parent[a]
+	}
+	return a
 }
 
-// solveFew is solve for one right-hand side that is zero in most blocks, which stay so.
-func (l *layout) solveFew(trans blas.Transpose, factor, y []float64) {
-	for b := range l.blocks {
-		if blk := &l.blocks[b]; slices.ContainsFunc(blk.cols, func(c int32) bool { return y[c] != 0 }) {
-			blk.solve(trans, factor, y, 1)
-		}
+func (j *disjoint) join(cols []int32) {
+	for _, c := range cols {
+		j.seen[c] = true
+		x, y := j.root(cols[0]), j.root(c)
+		j.parent[max(x, y)] = min(x, y)
 	}
-}
-
-// solve is that of a layout, for one of its blocks.
-func (b *block) solve(trans blas.Transpose, factor, y []float64, m int) {
-	n := len(b.cols)
-	room := make([]float64, n*m)
-	if m >= longRows {
-		for i, c := range b.cols {
-			copy(room[i*m:(i+1)*m], y[int(c)*m:])
-		}
-		blas64.Trsm(blas.Left, trans, 1, b.upper(factor), blas64.General{Rows: n, Cols: m, Stride: m, Data: room})
-		for i, c := range b.cols {
-			copy(y[int(c)*m:(int(c)+1)*m], room[i*m:])
-		}
-		return
-	}
-	turned := blas.NoTrans
-	if trans == blas.NoTrans {
-		turned = blas.Trans
-	}
-	for i, c := range b.cols {
-		for k, v := range y[int(c)*m : (int(c)+1)*m] {
-			room[k*n+i] = v
-		}
-	}
-	blas64.Trsm(blas.Right, turned, 1, b.upper(factor), blas64.General{Rows: m, Cols: n, Stride: n, Data: room})
-	for i, c := range b.cols {
-		for k := range m {
-			y[int(c)*m+k] = room[k*n+i]
-		}
-	}
-}
-
-// halfInverse returns U^-1 in the blocks, of which (I + T Z'P Z T)^-1 = U^-1 U^-T is
-// made. Only what lies within blocks is ever read: between them the posterior
-// covariance comes from the coefficients alone (joint.go).
-func (l *layout) halfInverse(factor []float64) []float64 {
-	out := slices.Clone(factor)
-	for b := range l.blocks {
-		lapack64.Trtri(l.blocks[b].upper(out))
-	}
-	return out
 }

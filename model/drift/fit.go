@@ -100,7 +100,7 @@ func newFit(s *solution) *Fit {
 	if s.cov == nil {
 		s.cov = newJoint(s, s.coefCov())
 	}
-	fit.cov, fit.unit, fit.options = s.cov.complete(), s.o.unit(), s.o
+	fit.cov, fit.unit, fit.options = s.cov, s.o.unit(), s.o
 	fit.tails, fit.Steps = s.z != nil, describeSteps(fit, s.z)
 	fit.report()
 	return fit

@@ -40,6 +40,7 @@ type Fleet struct {
 	comparisons
 	layout layout
 	rows   *differenceRows
+	pairs  pairs
 }
 
 // Dropped is a covariate left out of the fit, and why.
@@ -167,7 +168,8 @@ func share(k, n int) float64 {
 // refresh counts again and finds the columns the differences can tell apart.
 func (f *Fleet) refresh() {
 	f.comparisons = newComparisons(&f.readings, f.in.Analyzers, f.in.Periods)
-	f.layout, f.rows = newLayout(f), newDifferenceRows(f)
+	f.rows = newDifferenceRows(f)
+	f.layout, f.pairs = arrange(f)
 	f.choose(f.columnGram())
 }
 
@@ -188,7 +190,7 @@ func (f *Fleet) subset(units []int) *Fleet {
 func (f *Fleet) refusing(certificate int) *Fleet {
 	out := *f
 	out.certificates = f.certificates.without(certificate)
-	out.layout = newLayout(&out)
+	out.layout, out.pairs = arrange(&out)
 	return &out
 }
 

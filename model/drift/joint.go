@@ -5,7 +5,7 @@ import (
 
 	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/blas/blas64"
-	"gonum.org/v1/gonum/lapack/gonum"
+	"gonum.org/v1/gonum/lapack/lapack64"
 )
 
 // joint is the covariance of (b, beta scaled), sigma^2 in it, kept as its parts:
@@ -22,8 +22,7 @@ type joint struct {
 	lay    *layout
 	scale  []float64 // T
 	factor []float64 // U of U'U = A, in the blocks of the layout
-	inv    []float64 // A^-1 in the same blocks, upper triangles; U^-1 until it is whole
-	whole  bool
+	inv    []float64 // A^-1 where the factor has numbers
 	w, wc  []float64 // W and W Cov(beta), q by p
 	beta   []float64 // Cov(beta), p by p
 }
@@ -31,13 +30,12 @@ type joint struct {
 // known is the covariance of coefficients alone, the biases being 0 for sure.
 func known(beta []float64, p, q int) *joint {
 	return &joint{
-		p: p, q: q, whole: true, beta: beta, scale: make([]float64, q), lay: &layout{of: make([]int32, q)},
+		p: p, q: q, beta: beta, scale: make([]float64, q), lay: &layout{of: make([]int32, q)},
 		w: make([]float64, q*p), wc: make([]float64, q*p),
 	}
 }
 
-// newJoint is the covariance of a solution, given that of beta. Until it is completed single
-// elements are dear: half of the work is left undone for those who ask for few.
+// newJoint is the covariance of a solution, given that of beta.
 func newJoint(s *solution, beta []float64) *joint {
 	q, m := s.q, s.sums.m
 	p := m - 1
@@ -48,9 +46,9 @@ func newJoint(s *solution, beta []float64) *joint {
 	if q == 0 {
 		return c
 	}
-	c.inv = c.lay.halfInverse(s.sums.zz)
+	c.inv = c.lay.inverse(s.sums.zz, s.o.Workers)
 	v := append([]float64{}, s.v...)
-	c.lay.solve(blas.NoTrans, s.sums.zz, v, m, 1)
+	c.lay.solve(s.sums.zz, v, m, s.o.Workers)
 	for i := range q {
 		c.scale[i] = s.scale[i]
 		w, wc := c.w[i*p:(i+1)*p], c.wc[i*p:(i+1)*p]
@@ -95,27 +93,10 @@ func (c *joint) at(i, j int) float64 {
 
 // inverse is one element of A^-1, both columns of one block.
 func (c *joint) inverse(i, j int32) float64 {
-	if c.whole {
-		return c.inv[c.lay.at(i, j)]
+	if at := c.lay.at(i, j); at >= 0 {
+		return c.inv[at]
 	}
-	blk := &c.lay.blocks[c.lay.of[i]]
-	n, x, y := len(blk.cols), int(c.lay.place[i]), int(c.lay.place[j])
-	from := max(x, y)
-	row := func(k int) blas64.Vector { return blas64.Vector{N: n - from, Data: c.inv[blk.off+k*n+from:], Inc: 1} }
-	return blas64.Dot(row(x), row(y))
-}
-
-// complete makes the inverse whole, A^-1 = U^-1 U^-T.
-func (c *joint) complete() *joint {
-	if !c.whole && c.q > 0 {
-		for b := range c.lay.blocks {
-			blk := &c.lay.blocks[b]
-			n := len(blk.cols)
-			gonum.Implementation{}.Dlauum(blas.Upper, n, c.inv[blk.off:blk.off+n*n], n)
-		}
-	}
-	c.whole = true
-	return c
+	return c.lay.column(c.factor, i)[c.lay.place[j]]
 }
 
 // local is the covariance of the coefficients and of some biases, in this order.
@@ -136,13 +117,22 @@ func (c *joint) local(cols []int32) []float64 {
 			out[k*m+p+a] = row[k]
 		}
 		block := c.lay.of[i]
+		var solved []float64 // the column of A^-1, where somebody asks for more of it than is kept
 		for b, j := range cols[:a+1] {
 			sum := 0.0
 			switch {
 			case block < 0 && i == j:
 				sum = c.sigma * c.sigma
 			case block >= 0 && block == c.lay.of[j] && c.scale[j] != 0:
-				sum = c.sigma * c.sigma * c.inv[c.lay.at(i, j)]
+				at := c.lay.at(i, j)
+				if at >= 0 {
+					sum = c.sigma * c.sigma * c.inv[at]
+					break
+				}
+				if solved == nil {
+					solved = c.lay.column(c.factor, i)
+				}
+				sum = c.sigma * c.sigma * solved[c.lay.place[j]]
 			}
 			for k, x := range c.w[int(j)*p:][:p] {
 				sum += wc[k] * x
@@ -176,7 +166,7 @@ func (c *joint) draws(n int, normal func() float64) []float64 {
 			axpy(row, l[k*c.p+j], beta[j*n:(j+1)*n])
 		}
 	}
-	c.lay.solve(blas.NoTrans, c.factor, out[:c.q*n], n, 1)
+	c.spread(out[:c.q*n], n)
 	for a := range c.q {
 		row := out[a*n : (a+1)*n]
 		for s := range row {
@@ -192,9 +182,31 @@ func (c *joint) draws(n int, normal func() float64) []float64 {
 	return out
 }
 
-func axpy(dst []float64, a float64, x []float64) {
-	if a != 0 {
-		blas64.Axpy(a, blas64.Vector{N: len(x), Data: x, Inc: 1}, blas64.Vector{N: len(dst), Data: dst, Inc: 1})
+// plainColumns is the largest block that draws factor in the order of its columns. The
+// order of elimination changes with a reading removed, and every draw with it: ranges of
+// ranks would flicker from night to night.
+const plainColumns = 2048
+
+// spread replaces rows of n standard normal numbers by U^-1 of them.
+func (c *joint) spread(y []float64, n int) {
+	for b := range c.lay.blocks {
+		blk := &c.lay.blocks[b]
+		if len(blk.cols) > plainColumns {
+			blk.solve(c.factor, y, n)
+			continue
+		}
+		cols, a := blk.plain(c.factor)
+		k := len(cols)
+		lapack64.Potrf(blas64.Symmetric{Uplo: blas.Upper, N: k, Stride: k, Data: a})
+		room := make([]float64, k*n)
+		for i, col := range cols {
+			copy(room[i*n:(i+1)*n], y[int(col)*n:])
+		}
+		blas64.Trsm(blas.Left, blas.NoTrans, 1, blas64.Triangular{Uplo: blas.Upper, Diag: blas.NonUnit, N: k, Stride: k, Data: a},
+			blas64.General{Rows: k, Cols: n, Stride: n, Data: room})
+		for i, col := range cols {
+			copy(y[int(col)*n:(int(col)+1)*n], room[i*n:])
+		}
 	}
 }
 

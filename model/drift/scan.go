@@ -4,8 +4,6 @@ import (
 	"context"
 	"math"
 	"slices"
-
-	"gonum.org/v1/gonum/blas"
 )
 
 // WholeFleet is the Group of a step that all units share.
@@ -275,7 +273,7 @@ func (s *stepScan) step(total *scanSums, k int) StepTest {
 		for a := range z {
 			z[a] = s.scale[a] * total.cz[k*q+a]
 		}
-		s.f.layout.solveFew(blas.Trans, s.sums.zz, z)
+		s.f.layout.solveFewT(s.sums.zz, z)
 		for a, za := range z {
 			if za == 0 { // of instruments that never meet the group
 				continue

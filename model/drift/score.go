@@ -3,7 +3,6 @@ package drift
 import (
 	"context"
 
-	"gonum.org/v1/gonum/blas"
 	"gonum.org/v1/gonum/mat"
 )
 
@@ -56,7 +55,6 @@ func (s *solution) score(ctx context.Context, free []int) (slope []float64, info
 	}
 	c.cov = newJoint(s, cov)
 	c.cov.sigma = 1
-	c.cov.complete()
 	for a, u := range s.u {
 		if s.scale[a] > 0 {
 			c.shown[a] = u / s.scale[a]
@@ -145,7 +143,7 @@ func (c *scoring) gather(total *scoreSums) (slope []float64, information *mat.Sy
 		}
 	}
 	if c.q > 0 {
-		c.f.layout.solve(blas.Trans, c.sums.zz, v, n, c.o.Workers)
+		c.f.layout.solveT(c.sums.zz, v, n, c.o.Workers)
 	}
 	for a := range c.q {
 		row := v[a*n : (a+1)*n]

@@ -44,7 +44,7 @@ func (d *scoreDesk) unit(u int) {
 	})
 	k.absorb()
 	d.products(first)
-	d.covariance()
+	d.covariance(u)
 	d.columns(first)
 	for i, part := range d.free {
 		switch part {
@@ -132,7 +132,7 @@ func (d *scoreDesk) products(first int) {
 }
 
 // covariance fills local for the unit's coefficients, then its biases.
-func (d *scoreDesk) covariance() {
+func (d *scoreDesk) covariance(u int) {
 	k, c := d.kernel, d.cov
 	n := k.p + len(k.cols)
 	d.local = zeros(d.local, n*n)
@@ -141,14 +141,22 @@ func (d *scoreDesk) covariance() {
 			d.local[i*n+j] = c.beta[int(x)*c.p+int(y)]
 		}
 	}
+	pairs := k.f.pairs.of(u)
 	for a, col := range k.cols {
-		row := d.local[(k.p+a)*n:]
+		row, ta := d.local[(k.p+a)*n:], c.scale[col]
+		wc := c.wc[int(col)*c.p:][:c.p]
 		for j, y := range k.xs {
-			row[j] = c.at(int(col), c.q+int(y))
+			row[j] = -ta * wc[y]
 		}
 		for b, other := range k.cols[:a+1] {
-			row[k.p+b] = c.at(int(col), int(other))
+			sum := c.inv[pairs[b]]
+			w := c.w[int(other)*c.p:][:len(wc)]
+			for x, v := range wc {
+				sum += v * w[x]
+			}
+			row[k.p+b] = ta * c.scale[other] * sum
 		}
+		pairs = pairs[a+1:]
 	}
 }
 

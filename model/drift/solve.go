@@ -4,8 +4,6 @@ import (
 	"context"
 	"fmt"
 	"math"
-
-	"gonum.org/v1/gonum/blas"
 )
 
 // evaluation is the restricted likelihood of a fleet at given ratios.
@@ -175,7 +173,7 @@ func (s *solution) eliminate() (float64, error) {
 			s.v[i*m+j] *= ti
 		}
 	}
-	lay.solve(blas.Trans, s.sums.zz, s.v, m, s.o.Workers)
+	lay.solveT(s.sums.zz, s.v, m, s.o.Workers)
 	for i := range q {
 		row := s.v[i*m : (i+1)*m]
 		for x, vx := range row {
@@ -265,7 +263,7 @@ func (s *solution) biases() {
 			s.u[i] -= s.v[i*m+k] * b
 		}
 	}
-	s.f.layout.solve(blas.NoTrans, s.sums.zz, s.u, 1, 1)
+	s.f.layout.solve(s.sums.zz, s.u, 1, 1)
 }
 
 // betaCov returns (X'V^-1X)^-1 = L^-1' L^-1, p by p, without sigma^2. It is the

@@ -83,7 +83,6 @@ type desk struct {
 	sparse bool
 	zzs    entries
 	zxs    entries
-	place  []int32 // of the unit's analyzer columns in their block
 }
 
 func (d *desk) reset(f *Fleet) {
@@ -135,51 +134,37 @@ func (d *desk) add(u int) {
 		to[xb] += row[b]
 	}
 	to[y] += row[k.p]
-	d.analyzers()
+	d.analyzers(u)
 }
 
 // analyzers adds the rows of the unit's analyzer columns.
-func (d *desk) analyzers() {
+func (d *desk) analyzers(u int) {
 	k := &d.kernel
 	if len(k.cols) == 0 {
 		return
 	}
-	lay := &k.f.layout
-	blk := &lay.blocks[lay.of[k.cols[0]]] // one unit's columns are of one block
-	n, off := int32(len(blk.cols)), int32(blk.off)
-	d.place = d.place[:0]
-	for _, c := range k.cols {
-		d.place = append(d.place, lay.place[c])
-	}
+	pairs := k.f.pairs.of(u)
 	for la, ga := range k.cols {
 		row := k.g[(k.p+2+la)*k.c:]
-		zz, pa := row[k.p+2:][:la+1], d.place[la]
+		zz, at := row[k.p+2:][:la+1], ga*int32(d.m)
+		to := pairs[:la+1]
+		pairs = pairs[la+1:]
 		if !d.sparse {
-			d.dense(int(ga)*d.m, row, zz, pa, n, off)
+			zx := d.zx[at : int(at)+d.m]
+			for b, x := range k.xs {
+				zx[x] += row[b]
+			}
+			zx[d.m-1] += row[k.p]
+			for lb, v := range zz {
+				d.zz[to[lb]] += v
+			}
 			continue
 		}
-		at := ga * int32(d.m)
 		for b, x := range k.xs {
 			d.zxs.at, d.zxs.value = append(d.zxs.at, at+x), append(d.zxs.value, row[b])
 		}
 		d.zxs.at, d.zxs.value = append(d.zxs.at, at+int32(d.m-1)), append(d.zxs.value, row[k.p])
-		for lb, v := range zz {
-			pb := d.place[lb]
-			d.zzs.at, d.zzs.value = append(d.zzs.at, off+min(pa, pb)*n+max(pa, pb)), append(d.zzs.value, v)
-		}
-	}
-}
-
-// dense adds one row to the analyzer blocks themselves.
-func (d *desk) dense(at int, row, zz []float64, pa, n, off int32) {
-	to := d.zx[at : at+d.m]
-	for b, x := range d.kernel.xs {
-		to[x] += row[b]
-	}
-	to[d.m-1] += row[d.kernel.p]
-	for lb, v := range zz {
-		pb := d.place[lb]
-		d.zz[off+min(pa, pb)*n+max(pa, pb)] += v
+		d.zzs.at, d.zzs.value = append(d.zzs.at, to...), append(d.zzs.value, zz...)
 	}
 }
 

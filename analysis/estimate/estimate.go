@@ -53,16 +53,10 @@ func Fit(ctx context.Context, histories []*judge.History, judgements []judge.Jud
 		return nil, err
 	}
 	out.b, out.Climate, out.Vents, out.Sources, out.Technicians = b, b.climate, b.vents, b.sources.list, b.technicians.list
-	var fits []*FireFit
 	r.begins("fitting")
-	for _, fire := range fires {
-		fit, err := b.fit(ctx, fire.name, fire.holds)
-		if err != nil {
-			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
-		}
-		if fit != nil {
-			fits = append(fits, fit)
-		}
+	fits, err := b.fitFires(ctx)
+	if err != nil {
+		return nil, err
 	}
 	if err := shareSteps(ctx, fits); err != nil {
 		return nil, err

@@ -2,12 +2,41 @@ package estimate
 
 import (
 	"context"
+	"fmt"
 	"math"
 	"slices"
+
+	"github.com/sourcegraph/conc"
 
 	"fluedrift/model/drift"
 	"fluedrift/model/judge"
 )
+
+// fitFires fits the fires that are read, side by side where there are workers for two:
+// neither sees the other, and so nothing in a fit depends on it.
+func (b *builder) fitFires(ctx context.Context) (fits []*FireFit, err error) {
+	all, failed := make([]*FireFit, len(fires)), make([]error, len(fires))
+	one := func(i int) { all[i], failed[i] = b.fit(ctx, fires[i].name, fires[i].holds) }
+	if b.rules.Workers > 1 {
+		var both conc.WaitGroup
+		for i := range fires {
+			both.Go(func() { one(i) })
+		}
+		both.Wait()
+	} else {
+		for i := range fires {
+			if one(i); failed[i] != nil {
+				break
+			}
+		}
+	}
+	for i, err := range failed {
+		if err != nil {
+			return nil, fmt.Errorf("%s fire: %w", fires[i].name, err)
+		}
+	}
+	return slices.DeleteFunc(all, func(f *FireFit) bool { return f == nil }), nil
+}
 
 // fit builds the series of one fire and fits them; nil where no unit has it. Where
 // biases change from calibration to calibration by more than instruments can, the

@@ -38,22 +38,20 @@ func Restore(ctx context.Context, histories []*judge.History, judgements []judge
 		return nil, err
 	}
 	out.b, out.Climate, out.Vents = b, b.climate, b.vents
-	for _, fire := range fires {
-		fit, err := b.fit(ctx, fire.name, fire.holds)
-		if err != nil {
-			return nil, fmt.Errorf("%s fire: %w", fire.name, err)
+	fits, err := b.fitFires(ctx)
+	if err != nil {
+		return nil, err
+	}
+	for _, fit := range fits {
+		from := restored{fit, night.Fits}
+		from.endAsStored()
+		of := effects{b, fit}
+		if err := of.fitAsRecorded(ctx); err != nil {
+			return nil, fmt.Errorf("%s fire: %w", fit.Fire, err)
 		}
-		if fit != nil {
-			from := restored{fit, night.Fits}
-			from.endAsStored()
-			of := effects{b, fit}
-			if err := of.fitAsRecorded(ctx); err != nil {
-				return nil, fmt.Errorf("%s fire: %w", fire.name, err)
-			}
-			fit.Effects = of.list()
-			out.Fits = append(out.Fits, *fit)
-			out.Notes = append(out.Notes, from.otherwise()...)
-		}
+		fit.Effects = of.list()
+		out.Fits = append(out.Fits, *fit)
+		out.Notes = append(out.Notes, from.otherwise()...)
 	}
 	if !slices.ContainsFunc(night.Shifts, func(s queries.Shift) bool { return s.Units < s.Events }) {
 		out.stored = night.Shifts

@@ -117,6 +117,7 @@ package drift
 //
 // How it stays fast: differences are laid out once for all evaluations; a search ends
 // by Newton steps with the average information, and simplices and restarts only where
-// these do not arrive; biases are factored block by block on all workers, and their
-// covariance is kept by its parts, never as a square. A fleet whose analyzers all hang
-// together is one dense block: a cube of its columns an evaluation.
+// these do not arrive; biases are factored block by block on all workers, each in the
+// order that fills least; and their covariance is kept by its parts, never as a square.
+// Crews that a few visits link cost little more than apart. A fleet in which everybody
+// meets everybody is one full block: a cube of its columns an evaluation.

@@ -139,18 +139,29 @@ func newPairs(rows *differenceRows, l *layout) pairs {
 		out.at = append(out.at, make([]int32, n*(n+1)/2)...)
 		for i, a := range order {
 			blk := &l.blocks[l.of[cols[a]]]
-			k := blk.start[l.place[cols[a]]]
+			at, k := blk.start[l.place[cols[a]]], 0
+			row := blk.to[at:blk.start[l.place[cols[a]]+1]]
 			for _, b := range order[i:] {
-				for blk.to[k] != l.place[cols[b]] {
-					k++
-				}
+				k = seek(row, k, l.place[cols[b]])
 				x, y := max(a, b), min(a, b)
-				out.at[from+x*(x+1)/2+y] = int32(blk.off) + k
+				out.at[from+x*(x+1)/2+y] = int32(blk.off) + at + int32(k)
 			}
 		}
 		out.first = append(out.first, len(out.at))
 	}
 	return out
+}
+
+// seek finds a place in a row from k on, by steps that double: it is there, and mostly near.
+func seek(row []int32, k int, place int32) int {
+	for step := 1; row[k] != place; {
+		if next := k + step; next < len(row) && row[next] <= place {
+			k, step = next, 2*step
+			continue
+		}
+		step = 1
+	}
+	return k
 }
 
 // of are those of a unit.

@@ -59,7 +59,7 @@ What is where
              them up. A later export of the same record corrects the earlier one.
   warehouse  Disposable: every night makes it anew from the exports.
   lists      One folder a night, whole; lists/<as-of> and lists/latest are links. Back them up if the past
-             lists matter; [output] keep_days and keep_count say how long they stay. The latest never goes.
+             lists matter; [output] keep_days, keep_count and keep_mb say how long they stay. The latest never goes.
              run.json beside the lists says what went in, with digests, and how the night went.
 
 What stops a night, and what then

@@ -8,7 +8,6 @@ import (
 	"fmt"
 	"io"
 	"io/fs"
-	"os"
 	"path/filepath"
 	"slices"
 	"strings"
@@ -124,8 +123,7 @@ func published(c *call, cfg *settings.Config, asOf, name string) (t table.Table,
 
 // list reads one list and compares it with its digest.
 func publishedList(r *publish.Run, folder, name string, damaged func(error) error) (t table.Table, err error) {
-	file := name + ".json"
-	text, err := os.ReadFile(filepath.Join(folder, file))
+	text, file, raw, err := publish.ReadFile(folder, name+".json")
 	if err != nil {
 		return t, damaged(err)
 	}
@@ -134,7 +132,7 @@ func publishedList(r *publish.Run, folder, name string, damaged func(error) erro
 	switch {
 	case errors.Is(err, table.ErrOtherSchema):
 		return t, damaged(err)
-	case at < 0 || r.Lists[at].Digest != settings.DigestOf(text):
+	case at < 0 || r.Lists[at].Digest != settings.DigestOf(raw):
 		return t, damaged(fmt.Errorf("%s holds other bytes than were published", file))
 	case err != nil:
 		return t, damaged(fmt.Errorf("%s: %w", file, err))

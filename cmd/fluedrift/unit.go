@@ -6,7 +6,6 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
-	"os"
 	"path/filepath"
 	"strings"
 
@@ -16,6 +15,7 @@ import (
 	"fluedrift/analysis/report/units"
 	"fluedrift/analysis/watch"
 	"fluedrift/cmd/fluedrift/night"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/day"
 	"fluedrift/model/judge"
@@ -144,7 +144,7 @@ func story(ctx context.Context, c *call, cfg *settings.Config, w *queries.Wareho
 // of a day; they stay 0 where there is none. A published list has a row a line,
 // so that the others need not be taken apart.
 func rankOf(l *watch.Line, cfg *settings.Config, asOf day.Day) {
-	text, err := os.ReadFile(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(asOf), "watchlist.json"))
+	text, _, _, err := publish.ReadFile(filepath.Join(cfg.Path(cfg.Output.Lists), settings.DayText(asOf)), "watchlist.json")
 	if err != nil {
 		return
 	}

@@ -6,7 +6,9 @@ import (
 	"encoding/json"
 	"fmt"
 	"io"
+	"strings"
 	"unicode/utf16"
+	"unicode/utf8"
 
 	"fluedrift/analysis/report/words"
 )
@@ -41,48 +43,73 @@ func WriteJSON(w io.Writer, t Table) error {
 	if err != nil {
 		return fmt.Errorf("write %s: %w", t.Name, err)
 	}
-	out := bufio.NewWriter(w)
-	out.Write(bytes.TrimSuffix(start, []byte("}"))) // the rows follow in the same object
-	out.WriteString(",\"rows\":[")
-	for i, row := range t.Rows {
-		if i > 0 {
-			out.WriteByte(',')
-		}
-		out.WriteByte('\n')
-		if err := writeRow(out, t.Columns, row); err != nil {
+	names := make([][]byte, len(t.Columns))
+	for i, c := range t.Columns {
+		if names[i], err = plainJSON(c.Name); err != nil {
 			return fmt.Errorf("write %s: %w", t.Name, err)
 		}
 	}
-	out.WriteString("\n]}\n")
+	out := bufio.NewWriter(w)
+	out.Write(bytes.TrimSuffix(start, []byte("}"))) // the rows follow in the same object
+	out.WriteString(beforeRows)
+	line := []byte("\n")
+	for i, row := range t.Rows {
+		if line, err = appendRow(line, names, row); err != nil {
+			return fmt.Errorf("write %s: %w", t.Name, err)
+		}
+		if i < len(t.Rows)-1 {
+			line = append(line, ',')
+		}
+		out.Write(line)
+		line = append(line[:0], '\n')
+	}
+	out.WriteString(afterRows)
 	if err := out.Flush(); err != nil { // keeps the first error of all writes
 		return fmt.Errorf("write %s: %w", t.Name, err)
 	}
 	return nil
 }
 
-// writeRow writes a row as an object in the order of its columns.
-func writeRow(out *bufio.Writer, columns []Column, row []Cell) error {
+// What stands before the rows and behind them.
+const beforeRows, afterRows = ",\"rows\":[", "\n]}\n"
+
+// appendRow adds a row as an object in the order of its columns.
+func appendRow(to []byte, names [][]byte, row []Cell) ([]byte, error) {
 	for i, c := range row {
-		name, err := plainJSON(columns[i].Name)
-		if err != nil {
-			return err
-		}
-		value := []byte("null")
+		to = append(to, "{,"[min(i, 1)])
+		to = append(append(to, names[i]...), ':')
 		switch {
 		case c.kind == Number:
-			value = []byte(c.String())
-		case !c.Missing():
-			if value, err = plainJSON(c.text); err != nil {
-				return err
+			to = append(to, c.String()...)
+		case c.Missing():
+			to = append(to, "null"...)
+		case asItIs(c.text):
+			to = append(append(append(to, '"'), c.text...), '"')
+		default:
+			value, err := plainJSON(c.text)
+			if err != nil {
+				return nil, err
 			}
+			to = append(to, value...)
 		}
-		out.WriteByte("{,"[min(i, 1)])
-		out.Write(name)
-		out.WriteByte(':')
-		out.Write(value)
 	}
-	return out.WriteByte('}')
+	return append(to, '}'), nil
 }
+
+// asItIs reports a text of which no character has to be escaped.
+func asItIs(text string) bool {
+	for i := 0; i < len(text); i++ {
+		if c := text[i]; c < ' ' || c == '"' || c == '\\' || c >= 0x7f {
+			if c < 0x7f {
+				return false
+			}
+			return utf8.ValidString(text) && !strings.ContainsFunc(text, mustEscape)
+		}
+	}
+	return true
+}
+
+func mustEscape(r rune) bool { return r < ' ' || r == '"' || r == '\\' || words.Hidden(r) }
 
 // plainJSON encodes a value on one line.
 func plainJSON(v any) ([]byte, error) {

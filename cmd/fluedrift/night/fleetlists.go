@@ -1,7 +1,7 @@
 package night
 
 import (
-	"os"
+	"bytes"
 	"path/filepath"
 	"slices"
 
@@ -10,6 +10,7 @@ import (
 	"fluedrift/analysis/report/table"
 	"fluedrift/analysis/report/words"
 	"fluedrift/analysis/watch"
+	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
 	"fluedrift/model/day"
 )
@@ -49,12 +50,11 @@ func changedSince(e *evidence, ordered, all []watch.Line, earlier []watch.Earlie
 
 // ReadList reads one list of a publication's folder.
 func ReadList(folder, name string) (table.Table, error) {
-	f, err := os.Open(filepath.Join(folder, name+".json"))
+	text, _, _, err := publish.ReadFile(folder, name+".json")
 	if err != nil {
 		return table.Table{}, err
 	}
-	defer f.Close()
-	return lists.Read(f)
+	return lists.Read(bytes.NewReader(text))
 }
 
 // rankDraws is how many joint draws the intervals of ranks are made of: their

@@ -22,9 +22,12 @@ import (
 func (l *Lists) forms(parquet func(io.Writer, table.Table) error) []publish.File {
 	var all []publish.File
 	for _, t := range l.Tables {
+		exact := publish.FileOf(t.Name+".json", len(t.Rows), table.WriteJSON, t)
+		if l.packOver > 0 && len(t.Rows) > l.packOver {
+			exact = publish.Packed(exact)
+		}
 		all = append(all,
-			publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t),
-			publish.FileOf(t.Name+".json", len(t.Rows), table.WriteJSON, t),
+			publish.FileOf(t.Name+".csv", len(t.Rows), table.WriteCSV, t), exact,
 			publish.FileOf(t.Name+".parquet", len(t.Rows), parquet, t))
 	}
 	list, shown := l.page(), table.AllIn(l.units, l.Tables)

@@ -26,6 +26,7 @@ type Lists struct {
 	lookedBack  string        // the day of the look back that says so; "" without one
 	notes       []string      // what a reader of the figures must know
 	units       units.Set     // of the reader
+	packOver    int           // lines above which a list's JSON is packed; 0: never
 }
 
 // waitsFor says what a person has to decide about a line.

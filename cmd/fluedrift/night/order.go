@@ -173,7 +173,7 @@ func (o *ordering) rank(ctx context.Context) (*Lists, error) {
 		lists.Habits(watch.Habits(histories, o.judged.Judgements, groupingOf(o.Config), o.AsOf), o.AsOf),
 		lists.RecordsToFix(o.fixes, o.AsOf),
 	}}
-	l.stillBooked = watch.StillBooked(o.ordered)
+	l.stillBooked, l.packOver = watch.StillBooked(o.ordered), o.Config.Output.PackJSONOver
 	l.Tables[0].Head = append(append(l.Tables[0].Head, words.Notes(o.found.InstrumentNotes())...), back...)
 	lists.LostFirst(l.Tables[1:], o.summary.Lost)
 	l.Tables = append(l.Tables, table.Dictionary(l.Tables))

@@ -231,9 +231,9 @@ func (n *Night) publish(ctx context.Context, s *publish.Stage, l *Lists) error {
 	if err := ctx.Err(); err != nil {
 		return err
 	}
-	keep := publish.Retention{Days: n.Config.Output.KeepDays, Count: n.Config.Output.KeepCount}
+	keep := publish.Retention{Days: n.Config.Output.KeepDays, Count: n.Config.Output.KeepCount, MB: n.Config.Output.KeepMB}
 	if n.Beside || len(n.clockNotes()) > 0 {
-		keep.Days = 0 // a doubtful clock retires nothing, nor does a day that is not the newest
+		keep = publish.Retention{} // a doubtful clock retires nothing, nor does a day that is not the newest
 	}
 	put := func() error { return s.PublishNewest(n.storeName(), keep) }
 	if n.Beside {

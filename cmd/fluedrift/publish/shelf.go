@@ -87,14 +87,16 @@ func (s *Shelf) shown(day string) *edition {
 }
 
 // Retention says which publications stay: those younger than a number of days,
-// and at least a number of them. days 0: all stay.
-type Retention struct{ Days, Count int }
+// and at least a number of them (days 0: all), and of these no more than so many
+// megabytes, the newest (0: all).
+type Retention struct{ Days, Count, MB int }
 
 // retire removes earlier editions of the day published, but the one before,
-// which a reader may hold open; and publications that are both older than the
-// days to keep and beyond the count to keep. The day published and the one that
-// latest points to always stay: they are the latest good ones.
-func (s *Shelf) retire(published string, keep Retention) (ops []Op) {
+// which a reader may hold open; publications that are both older than the
+// days to keep and beyond the count to keep; and the oldest where all are too large.
+// The day published and the one that latest points to always stay: they are the
+// latest good ones. Size is that of an edition's files.
+func (s *Shelf) retire(published string, keep Retention, size func(edition string) int64) (ops []Op) {
 	if shown := s.shown(published); shown != nil {
 		var earlier []edition
 		for _, e := range s.editions {
@@ -106,7 +108,8 @@ func (s *Shelf) retire(published string, keep Retention) (ops []Op) {
 			ops = append(ops, takeAway(e.name())...)
 		}
 	}
-	for _, day := range s.tooOld(published, keep) {
+	old := s.tooOld(published, keep)
+	for _, day := range append(old, s.tooLarge(published, old, int64(keep.MB)<<20, size)...) {
 		ops = append(ops, Op{Do: "remove", In: InLists, Path: day}, Op{Do: "sync", In: InLists, Path: "."})
 		for _, e := range s.editions {
 			if e.day == day {
@@ -131,4 +134,33 @@ func (s *Shelf) tooOld(published string, keep Retention) (old []string) {
 		old = append(old, day)
 	}
 	return old
+}
+
+// tooLarge are the days to retire so that the others have so many bytes together (0:
+// any number), the oldest first. The day before the one published stays, which its
+// list is compared with and its record names.
+func (s *Shelf) tooLarge(published string, old []string, most int64, size func(edition string) int64) (large []string) {
+	if most == 0 {
+		return nil
+	}
+	left, before, of := int64(0), "", map[string]int64{}
+	for _, e := range s.editions {
+		if slices.Contains(old, e.day) {
+			continue
+		}
+		n := size(e.name())
+		left, of[e.day] = left+n, of[e.day]+n
+		if e.day < published {
+			before = e.day
+		}
+	}
+	for _, day := range slices.Sorted(maps.Keys(of)) {
+		if left <= most {
+			break
+		}
+		if day != published && day != s.Latest && day != before {
+			left, large = left-of[day], append(large, day)
+		}
+	}
+	return large
 }

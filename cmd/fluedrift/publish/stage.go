@@ -186,7 +186,21 @@ func (s *Stage) publish(swap []Op, shown string, keep Retention) error {
 	if err != nil {
 		return err
 	}
-	return s.All(shelf.retire(s.asOf, keep))
+	return s.All(shelf.retire(s.asOf, keep, s.size))
+}
+
+// size is how many bytes the files of an edition have.
+func (s *Stage) size(edition string) (bytes int64) {
+	entries, err := fs.ReadDir(s.roots[InLists].FS(), edition)
+	for _, e := range entries {
+		if info, err := e.Info(); err == nil {
+			bytes += info.Size()
+		}
+	}
+	if err != nil {
+		return 0 // what cannot be looked into is not counted, and not taken away for it
+	}
+	return bytes
 }
 
 // readBack compares a publication on disk with what was written.

@@ -263,6 +263,9 @@ var Releases = []Release{
 			"be, and the first rows as they are stored."},
 		{"layout column.merged", "a cell of a workbook or of a page that is merged over rows holds for each of them, but a measurement at " +
 			"the burner for the first, whose other rows keep blank cells; inspect says how many. merged says otherwise of a column."},
+		{"key output.pack_json_over", "the JSON of a list of more than 2,000 lines is packed: NAME.json.gz in place of NAME.json, which " +
+			"most readers of JSON open as it is. CSV and Parquet stay; pack_json_over = 0 packs none."},
+		{"key output.keep_mb", "bounds what publications take together: the oldest go first. Not given, nothing changes."},
 	}},
 	{"0.1.0", 1, nil},
 }

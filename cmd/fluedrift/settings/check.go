@@ -53,6 +53,8 @@ func check(c *Config) error {
 			c.Guards.MaxMemoryMB, leastMemoryMB)
 	case c.Output.KeepDays < 0 || c.Output.KeepCount < 0:
 		return fmt.Errorf("output: keep_days %d and keep_count %d must not be negative", c.Output.KeepDays, c.Output.KeepCount)
+	case c.Output.KeepMB < 0 || c.Output.PackJSONOver < 0:
+		return fmt.Errorf("output: keep_mb %d and pack_json_over %d must not be negative", c.Output.KeepMB, c.Output.PackJSONOver)
 	case !slices.Contains(LogForms, c.Output.Log):
 		return fmt.Errorf("output.log: %q is neither text nor json", c.Output.Log)
 	case c.Exports.MaxFiles < 1 || c.Exports.MaxFileMB < 1 || c.Exports.MaxUnpackedMB < 1 || c.Exports.MaxCellKB < 1,

@@ -20,6 +20,10 @@ var meanings = map[string]string{
 	"output.lists":      "folder the lists are published in",
 	"output.keep_days":  "days after which a publication may be removed; 0 keeps all. The latest good one always stays",
 	"output.keep_count": "publications (as-of days) that stay however old they are",
+	"output.keep_mb": "megabytes that publications may have together: the oldest go first, whatever keep_days and keep_count say. The " +
+		"newest always stays, and so do the one it is compared with and the latest; 0: no such bound",
+	"output.pack_json_over": "lines above which the JSON of a list is packed, as NAME.json.gz: it is twice as large as the CSV otherwise; " +
+		"0 packs none",
 	"output.group_readable": "let the group read warehouse and lists (modes 0640 and 0750); false where not given: the owner " +
 		"alone (0600 and 0700)",
 	"output.log": "text or json: log records on the error stream instead of plain lines (-log goes before it)",

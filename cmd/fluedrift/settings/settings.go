@@ -50,6 +50,8 @@ type Config struct {
 
 		KeepDays      int    `toml:"keep_days" default:"400"`
 		KeepCount     int    `toml:"keep_count" default:"30"`
+		KeepMB        int    `toml:"keep_mb"`
+		PackJSONOver  int    `toml:"pack_json_over" default:"2000"`
 		GroupReadable bool   `toml:"group_readable"`
 		Log           string `toml:"log"`
 		Metrics       string `toml:"metrics"`

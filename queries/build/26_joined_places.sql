@@ -4,30 +4,51 @@
 -- reads: record.units, joined.files, joined.states
 -- why: a place on the map decides, where one is stated, else the site's name, however it is written; exports are compared within one source, or with a source that lists the unit no more: two sources may call one site by two names
 create table joined.places as
-with placed as (
+with names as (
+    select site, nullif(regexp_replace(lower(strip_accents(site)), '[^\p{L}\p{N}]', '', 'g'), '') as name
+    from (select distinct site from record.units where site is not null)
+),
+
+located as materialized (
     select
-        states.unit_key, states.state_day, files.source,
-        {
-            'day': states.state_day, 'install': states.install, 'site': given.site, 'area': given.area,
-            'altitude_m': given.altitude_m, 'latitude': given.latitude, 'longitude': given.longitude,
-            'name': nullif(regexp_replace(lower(strip_accents(given.site)), '[^\p{L}\p{N}]', '', 'g'), ''),
-            'mapped': given.latitude is not null and given.longitude is not null,
-            'file_key': given.file_key, 'line': given.line, 'vent_from': given.vent_from
-        } as here
+        states.unit_key, states.state_day, states.install, files.source, names.name, given.latitude, given.longitude,
+        given.file_key, given.line
     from joined.states as states
     inner join record.units as given on states.file_key = given.file_key and states.line = given.line
     inner join joined.files as files on given.file_key = files.file_key
+    left join names on given.site = names.site
+    where given.latitude is not null and given.longitude is not null or names.name is not null
+),
+
+varied as (
+    select unit_key
+    from located
+    group by unit_key
+    having min(name) <> max(name) or min(latitude) <> max(latitude) or min(longitude) <> max(longitude)
+),
+
+newest_of_sources as (select source, max(state_day) as state_day from located group by source),
+
+placed as (
+    select
+        located.unit_key, located.state_day, located.source, newest.state_day as source_until,
+        {
+            'day': located.state_day, 'install': located.install, 'site': given.site, 'area': given.area,
+            'altitude_m': given.altitude_m, 'latitude': given.latitude, 'longitude': given.longitude,
+            'name': located.name, 'mapped': given.latitude is not null and given.longitude is not null,
+            'file_key': given.file_key, 'line': given.line, 'vent_from': given.vent_from
+        } as here
+    from located
+    semi join varied on located.unit_key = varied.unit_key
+    inner join record.units as given on located.file_key = given.file_key and located.line = given.line
+    inner join newest_of_sources as newest on located.source is not distinct from newest.source
 ),
 
 sources_ended as (
     select
         unit_key, state_day, source, here,
-        if(
-            max(state_day) over (partition by unit_key, source) = state_day
-            and max(state_day) over (partition by source) > state_day, here, null
-        ) as left_behind
+        if(max(state_day) over (partition by unit_key, source) = state_day and source_until > state_day, here, null) as left_behind
     from placed
-    where here.mapped or here.name is not null
 ),
 
 in_turn as (

@@ -4,7 +4,15 @@
 -- reads: record.units, joined.states, joined.stretches
 -- why: the vent and combustion-air configuration from a day on (null: from the first), as last stated within the run, nothing where the unit moved and no vent run was stated for the new place; unsure_after is the last day the run is sure of
 create table joined.vent_runs as
-with stated as (
+with runs as (
+    select
+        unit_key, from_day, until_day, uncertain_from, unsure_after, pinned,
+        if(unmeasured, null, first_state) as first_state, last_state
+    from joined.stretches
+    where subject = 'vent'
+),
+
+stated as (
     select
         runs.unit_key, runs.from_day, runs.until_day, runs.uncertain_from, runs.unsure_after, runs.pinned,
         arg_max(given.vent_diameter_m, states.state_day) as vent_diameter_m,
@@ -20,12 +28,10 @@ with stated as (
         arg_max(given.intake_elbows_90, states.state_day) as intake_elbows_90,
         arg_max(given.intake_elbows_45, states.state_day) as intake_elbows_45,
         arg_max(given.common_vent, states.state_day) as common_vent
-    from joined.stretches as runs
+    from runs
     left join joined.states as states
         on runs.unit_key = states.unit_key and states.state_day between runs.first_state and runs.last_state
-        and not runs.unmeasured
     left join record.units as given on states.file_key = given.file_key and states.line = given.line
-    where runs.subject = 'vent'
     group by runs.unit_key, runs.from_day, runs.until_day, runs.uncertain_from, runs.unsure_after, runs.pinned
 )
 

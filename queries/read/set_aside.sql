@@ -3,18 +3,27 @@
 -- grain: a row a line and reason; a row a cell set aside on a line that stands
 -- reads: about.build, source.files, source.set_aside, source.cells_set_aside, record.visits, record.readings, record.units, record.answers, record.plants, joined.lines, joined.serials
 -- why: what could not be read, what contradicts or repeats another line, and what names a unit that the register does not know
-with lines_with_serial as (
+with lines_of_serials as (
     select file_key, line, serial, site, day from record.visits where wide
-    union
+    union all
     select readings.file_key, readings.line, visits.serial, visits.site, visits.day
     from record.readings as readings
     inner join record.visits as visits on readings.visit_row = visits.visit_row
-    union
+    union all
     select file_key, line, serial, null, null::date from record.units
-    union
+    union all
     select file_key, line, serial, null, day from record.answers
-    union
+    union all
     select file_key, line, serial, null, null::date from record.plants
+),
+
+lines_with_serial as materialized (
+    select distinct file_key, line, serial, site, day
+    from lines_of_serials
+    where serial in (select written from joined.serials where how in ('not in register', 'second id of several'))
+        or (file_key::bigint << 32) | line in (
+            select (file_key::bigint << 32) | line from joined.lines where outcome in ('doubtful', 'set aside')
+        )
 ),
 
 ambiguous as (

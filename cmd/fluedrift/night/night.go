@@ -203,18 +203,14 @@ func inputRecords(files []queries.File) (all []Input) {
 // takeMended finds the mended lines of the night. Those in whose place they
 // stand keep their outcome, but nobody has to mend them again, and no guard
 // counts them.
-func (n *Night) takeMended(ctx context.Context) error {
+func (n *Night) takeMended() (err error) {
 	if !slices.ContainsFunc(n.inputs, func(r Input) bool { return r.SetAside+r.Doubtful+r.CellsSetAside > 0 }) {
 		return nil
 	}
-	waiting, err := n.warehouse.SetAside(ctx)
-	if err != nil {
+	if n.mended, err = MendedOf(n.Config, n.inputs, n.aside); err != nil {
 		return err
 	}
-	if n.mended, err = MendedOf(n.Config, n.inputs, waiting); err != nil {
-		return err
-	}
-	byFile := asideByFile(waiting, n.mended)
+	byFile := asideByFile(n.aside, n.mended)
 	for i := range n.inputs {
 		if of := byFile[n.inputs[i].Name]; of != nil {
 			n.inputs[i].Mended, n.inputs[i].Cause = of.mended, of.cause()

@@ -167,7 +167,7 @@ func (n *Night) reading(ctx context.Context) []task {
 			if err := n.takeInputs(ctx); err != nil {
 				return err
 			}
-			if err := n.takeMended(ctx); err != nil {
+			if err := n.takeMended(); err != nil {
 				return err
 			}
 			return n.guards().exports(ctx, n.warehouse)

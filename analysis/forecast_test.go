@@ -22,7 +22,10 @@ func TestForecastStaysWithinWhatTheFuelCanMake(t *testing.T) {
 			half := rapid.Float64Range(0, 20).Draw(t, "half")
 			return mean - half, mean, mean + half
 		}
-		f := analysis.FireForecast{TargetCO2Percent: 9, Unconfirmed: &analysis.Unconfirmed{ExpectedPercent: number.Draw(t, "expected"), ReadPercent: 9}}
+		f := analysis.FireForecast{TargetCO2Percent: 9, Unconfirmed: &analysis.Unconfirmed{
+			ExpectedPercent: number.Draw(t, "expected"),
+			ReadPercent:     9,
+		}}
 		f.LowPercent, f.CO2Percent, f.HighPercent = three()
 		f.RecordedLowPercent, _, f.RecordedHighPercent = three()
 		f.Parts = []analysis.Part{{Kind: analysis.PartLast, Points: f.CO2Percent - f.TargetCO2Percent}}

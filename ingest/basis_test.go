@@ -54,7 +54,8 @@ func TestBasisNotKnown(t *testing.T) {
 	assert.Equal(t, `basis_codes do not know "odd", and 1 cell of CO beside it have an unknown basis`, r.Files[0].Message)
 	assert.Equal(t, "co_ppm=18 co_basis=unknown", w["record.readings"][0].show("co_ppm", "co_basis"))
 
-	r, _ = readInto(t, folder(t, map[string]string{"x.toml": strings.Replace(e.Layout, "basis_from = \"CO_basis\"", "basis_from = \"Base\"", 1), e.Named: e.File}))
+	r, _ = readInto(t, folder(t, map[string]string{"x.toml": strings.Replace(e.Layout, "basis_from = \"CO_basis\"", "basis_from = \"Base\"",
+		1), e.Named: e.File}))
 	assert.Equal(t, Refused, r.Files[0].Outcome)
 	assert.Contains(t, r.Files[0].Message, `not in the header: "Base", which says on which basis "CO_value" is`)
 }

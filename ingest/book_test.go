@@ -107,7 +107,8 @@ func TestBook(t *testing.T) {
 		"3 read fire=high co2_percent=9.2 co_ppm=1.125 co2_decimals=1 co_decimals=3",
 		"4 read fire=low co2_percent=9.2 co_ppm=1125 co2_decimals=1 co_decimals=0",
 		"6 read minute=1080 fire=high co2_percent=9 marks=co:missing",
-		"7 aside identifier-damaged", "8 aside unreadable-date", "9 aside formula-error-cell", "10 aside unreadable-number", "11 aside wrong-field-count", "13 read fire=high co_ppm=17 marks=co2:missing",
+		"7 aside identifier-damaged", "8 aside unreadable-date", "9 aside formula-error-cell", "10 aside unreadable-number",
+		"11 aside wrong-field-count", "13 read fire=high co_ppm=17 marks=co2:missing",
 	}, fate(f, w, "record.readings", "minute", "fire", "co2_percent", "co_ppm", "co2_decimals", "co_decimals", "marks"), f.Message)
 	assert.Equal(t, []int64{13, 1, 1, 2, 5, 4}, []int64{f.Lines, f.Header, f.Blank, f.Skipped, f.SetAside, f.Parsed})
 	assert.Equal(t, "serial=004417 day=2024-06-05 technician=T1", w["record.visits"][0].show("serial", "day", "technician"))
@@ -127,7 +128,8 @@ func TestBookMarks(t *testing.T) {
 	for _, cells := range []map[string]any{plain, marked} {
 		writeBook(t, filepath.Join(o.Folder, "book.xlsx"), false, cells)
 		r, w := readInto(t, o)
-		all = append(all, append(fate(r.Files[0], w, "record.readings", "fire", "co2_percent", "co_ppm", "marks"), w["record.visits"][0].show("serial", "day", "technician")))
+		all = append(all, append(fate(r.Files[0], w, "record.readings", "fire", "co2_percent", "co_ppm", "marks"),
+			w["record.visits"][0].show("serial", "day", "technician")))
 	}
 	assert.Equal(t, all[0], all[1])
 }
@@ -152,7 +154,8 @@ func TestBookRefused(t *testing.T) {
 		r, w := readInto(t, folder(t, map[string]string{"book.toml": c.layout, "book.xlsx": c.bytes}))
 		assert.Equal(t, []string{c.want}, fate(r.Files[0], w, ""), c.name)
 	}
-	r, _ := readInto(t, folder(t, map[string]string{"book.toml": strings.Replace(strings.Replace(bookLayout, `"Tests"`, `2`, 1), "1900", "1904", 1), "book.xlsx": string(other)}))
+	r, _ := readInto(t, folder(t, map[string]string{"book.toml": strings.Replace(strings.Replace(bookLayout, `"Tests"`, `2`, 1), "1900",
+		"1904", 1), "book.xlsx": string(other)}))
 	assert.Equal(t, WasRead, r.Files[0].Outcome, "the sheet by number, days from 1904 as declared")
 }
 

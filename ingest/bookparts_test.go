@@ -109,21 +109,27 @@ func TestBookDamagedParts(t *testing.T) {
 	}
 	deep := strings.Repeat("<b>", 200) + strings.Repeat("</b>", 200)
 	for name, c := range map[string]struct{ book, reason, says string }{
-		"two parts of one name": {packedParts(t, append(rawBook(rawRow), [2]string{"OWN/pages/first.xml", "<worksheet/>"})), lines.NotText, "has two parts"},
-		"unclosed sheet":        {change("</worksheet>", ""), lines.NotText, "an element does not close"},
-		"crossed tags":          {change("</v></c><c r=\"E3\"", "</c></v><c r=\"E3\""), lines.NotText, "an element does not close"},
-		"unclosed texts":        {change("</sst>", ""), lines.NotText, "an element does not close"},
-		"unclosed list":         {change("</workbook>", ""), lines.NotText, "damaged at own/list.xml"},
-		"part not there":        {change("../words.xml", "../nowhere.xml"), lines.NotText, "no part nowhere.xml"},
-		"deep sheet":            {change("</worksheet>", deep+"</worksheet>"), lines.NotText, "too deep"},
-		"deep list":             {change("</workbook>", deep+"</workbook>"), lines.NotText, "too deep"},
-		"a text too long":       {change("<t>T1</t>", "<t>"+strings.Repeat("ä", 32768)+"</t>"), lines.TooLarge, "the cell F3 of the workbook holds more than the 32767 characters"},
-		"binary":                {change("own/list.xml", "own/list.bin"), lines.NotText, "(.xlsb), which is not read\nsave it as .xlsx"},
-		"no workbook":           {packedParts(t, [][2]string{{"a.csv", "x"}}), lines.NotText, "no workbook"},
-		"open document":         {packedParts(t, [][2]string{{"mimetype", "x"}, {"content.xml", "x"}}), lines.NotText, "OpenDocument"},
-		"password":              {compound("EncryptedPackage"), lines.NotText, "protected by a password\nsave it without one"},
-		"before 2007":           {compound("Workbook"), lines.NotText, "form of before 2007 (.xls), which is not read\nsave it as .xlsx or .csv"},
-		"a letter":              {compound("WordDocument"), lines.NotText, "a document of another program"},
+		"two parts of one name": {
+			packedParts(t, append(rawBook(rawRow), [2]string{"OWN/pages/first.xml", "<worksheet/>"})), lines.NotText,
+			"has two parts",
+		},
+		"unclosed sheet": {change("</worksheet>", ""), lines.NotText, "an element does not close"},
+		"crossed tags":   {change("</v></c><c r=\"E3\"", "</c></v><c r=\"E3\""), lines.NotText, "an element does not close"},
+		"unclosed texts": {change("</sst>", ""), lines.NotText, "an element does not close"},
+		"unclosed list":  {change("</workbook>", ""), lines.NotText, "damaged at own/list.xml"},
+		"part not there": {change("../words.xml", "../nowhere.xml"), lines.NotText, "no part nowhere.xml"},
+		"deep sheet":     {change("</worksheet>", deep+"</worksheet>"), lines.NotText, "too deep"},
+		"deep list":      {change("</workbook>", deep+"</workbook>"), lines.NotText, "too deep"},
+		"a text too long": {
+			change("<t>T1</t>", "<t>"+strings.Repeat("ä", 32768)+"</t>"), lines.TooLarge,
+			"the cell F3 of the workbook holds more than the 32767 characters",
+		},
+		"binary":        {change("own/list.xml", "own/list.bin"), lines.NotText, "(.xlsb), which is not read\nsave it as .xlsx"},
+		"no workbook":   {packedParts(t, [][2]string{{"a.csv", "x"}}), lines.NotText, "no workbook"},
+		"open document": {packedParts(t, [][2]string{{"mimetype", "x"}, {"content.xml", "x"}}), lines.NotText, "OpenDocument"},
+		"password":      {compound("EncryptedPackage"), lines.NotText, "protected by a password\nsave it without one"},
+		"before 2007":   {compound("Workbook"), lines.NotText, "form of before 2007 (.xls), which is not read\nsave it as .xlsx or .csv"},
+		"a letter":      {compound("WordDocument"), lines.NotText, "a document of another program"},
 	} {
 		f, rows := readBook(t, c.book)
 		assert.Equal(t, Refused+" "+c.reason, f.Outcome+" "+f.Reason, "%s: %s", name, f.Message)

@@ -75,9 +75,12 @@ func TestBookStyles(t *testing.T) {
 	writeStyled(t, filepath.Join(o.Folder, "book.xlsx"), false, rows)
 	r, w := readInto(t, o)
 	assert.Equal(t, []string{
-		"3 read co2_percent=9.1 co2_decimals=1", "4 read minute=1080 co2_percent=9.2 co2_decimals=1", "5 read co2_percent=9.3 co2_decimals=1", "6 aside unreadable-date",
-		"7 aside unreadable-number", "8 read co2_percent=9.1 co2_decimals=1 cell unreadable-number", "9 aside identifier-damaged", "10 read co2_percent=9.1 co2_decimals=1", "11 read co2_percent=9.1 co2_decimals=1 cell unit-mark-mismatch",
-		"12 read co2_percent=9.5 co2_decimals=1", "13 read co2_percent=9.6 co2_decimals=1", "14 aside unreadable-date", "15 aside unreadable-date",
+		"3 read co2_percent=9.1 co2_decimals=1", "4 read minute=1080 co2_percent=9.2 co2_decimals=1", "5 read co2_percent=9.3 co2_decimals=1",
+		"6 aside unreadable-date",
+		"7 aside unreadable-number", "8 read co2_percent=9.1 co2_decimals=1 cell unreadable-number", "9 aside identifier-damaged",
+		"10 read co2_percent=9.1 co2_decimals=1", "11 read co2_percent=9.1 co2_decimals=1 cell unit-mark-mismatch",
+		"12 read co2_percent=9.5 co2_decimals=1", "13 read co2_percent=9.6 co2_decimals=1", "14 aside unreadable-date",
+		"15 aside unreadable-date",
 	}, fate(r.Files[0], w, "record.readings", "minute", "co2_percent", "co2_decimals"), r.Files[0].Message)
 	for _, v := range w["record.visits"] {
 		assert.Equal(t, "2024-06-05", v["day"])

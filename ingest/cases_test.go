@@ -95,7 +95,8 @@ func theCases(t *testing.T) (files map[string]string, want map[string][]string) 
 			files[name] = strings.ReplaceAll(text, "HEADER", header)
 		}
 		files[kind+".toml"] = strings.NewReplacer(`"tests"`, strconv.Quote(kind), `"mill"`, strconv.Quote(kind),
-			`"tests*.csv"`, fmt.Sprintf(`"%[1]s_a*.csv", "%[1]s_b*.csv", "%[1]s_c*.csv", "%[1]s_d*.csv", "%[1]s_e*.csv"`, kind)).Replace(readingsLayout(keys))
+			`"tests*.csv"`, fmt.Sprintf(`"%[1]s_a*.csv", "%[1]s_b*.csv", "%[1]s_c*.csv", "%[1]s_d*.csv", "%[1]s_e*.csv"`,
+				kind)).Replace(readingsLayout(keys))
 		files[kind+"_units.toml"] = unitsLayoutOf(kind)
 	}
 	return files, want
@@ -171,7 +172,10 @@ func (f fates) addSlice(t *testing.T, w *queries.Warehouse, s queries.Slice, nam
 	for _, u := range units {
 		byKey[u.Key] = u
 		v := last[u.Key]
-		f.values["unit "+u.Serial] = map[string]string{"input": text(u.InputKW), "altitude": text(u.AltitudeM), "installed": dayText(u.Installed), "vent": text(v.LengthM), "wide": text(v.DiameterM)}
+		f.values["unit "+u.Serial] = map[string]string{
+			"input": text(u.InputKW), "altitude": text(u.AltitudeM), "installed": dayText(u.Installed),
+			"vent": text(v.LengthM), "wide": text(v.DiameterM),
+		}
 	}
 	for v, err := range w.Visits(ctx, s) {
 		require.NoError(t, err)
@@ -187,9 +191,12 @@ func (f fates) addSlice(t *testing.T, w *queries.Warehouse, s queries.Slice, nam
 			}
 		}
 		f.values[fmt.Sprintf("%s:%d", name[r.FileKey], r.Line)] = map[string]string{
-			"unit": u.Serial, "site": u.Site, "day": dayText(r.Day), "minute": fmt.Sprint(r.Minute), "fire": string(r.Fire), "condition": strings.ReplaceAll(string(r.Condition), " ", "-"),
-			"co2": text(r.CO2Percent), "o2": text(r.O2Percent), "co": text(r.COPPM), "limit": r.COLimit, "flue": text(r.FlueTempC), "air": text(r.AirTempC),
-			"technician": technicians[r.VisitKey], "vent": text(vent), "uncertain": fmt.Sprint(r.VentUncertain), "age": ageText(r.AgeDays), "marks": r.Marks,
+			"unit": u.Serial, "site": u.Site, "day": dayText(r.Day), "minute": fmt.Sprint(r.Minute), "fire": string(r.Fire),
+			"condition": strings.ReplaceAll(string(r.Condition), " ", "-"),
+			"co2":       text(r.CO2Percent), "o2": text(r.O2Percent), "co": text(r.COPPM), "limit": r.COLimit, "flue": text(r.FlueTempC),
+			"air":        text(r.AirTempC),
+			"technician": technicians[r.VisitKey], "vent": text(vent), "uncertain": fmt.Sprint(r.VentUncertain), "age": ageText(r.AgeDays),
+			"marks": r.Marks,
 		}
 	}
 }

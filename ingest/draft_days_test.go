@@ -21,7 +21,8 @@ func TestDraftsOfDays(t *testing.T) {
 		want      []string
 	}{
 		"a register with years and months": {
-			asLines("Boiler,Model,Fuel,Installed", "K-1,T40,natural gas,2006", "K-2,T40,natural gas,05/2011", "K-3,T40,propane,03/13/2008", "K-4,T40,propane,11/28/2009"),
+			asLines("Boiler,Model,Fuel,Installed", "K-1,T40,natural gas,2006", "K-2,T40,natural gas,05/2011", "K-3,T40,propane,03/13/2008",
+				"K-4,T40,propane,11/28/2009"),
 			"",
 			[]string{"serial", "installed", "marks"},
 			[]string{
@@ -35,7 +36,8 @@ func TestDraftsOfDays(t *testing.T) {
 			[]string{"2 read serial=K-1 installed=2006-07-02", "3 read serial=K-2 installed=2011-07-02"},
 		},
 		"German months": {
-			asLines("Boiler,Date,Fire,Condition,CO2", "K-1,4 Mrz 2021,high,as found,9.1", "K-1,14 Mai 2022,high,as found,9.1", "K-1,24 Okt 2023,high,as found,9.1"),
+			asLines("Boiler,Date,Fire,Condition,CO2", "K-1,4 Mrz 2021,high,as found,9.1", "K-1,14 Mai 2022,high,as found,9.1",
+				"K-1,24 Okt 2023,high,as found,9.1"),
 			`months = "de"`,
 			[]string{"co2_percent"},
 			[]string{"2 read co2_percent=9.1", "3 read co2_percent=9.1", "4 read co2_percent=9.1"},
@@ -68,7 +70,8 @@ func TestDraftsOfDays(t *testing.T) {
 // The year or the month of the export is not over: an install day in it lies no later
 // than the export.
 func TestInstalledThisYear(t *testing.T) {
-	l := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[export_day]\nfrom = \"declared\"\nday = \"2024-03-01\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
+	l := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[export_day]\nfrom = \"declared\"\n" +
+		"day = \"2024-03-01\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
 		"[[column]]\nheader = \"Installed\"\nfield = \"installed\"\ndates = [\"yyyy-mm\", \"yyyy\"]\n"
 	_, w := readInto(t, folder(t, map[string]string{"b.toml": l, "b.csv": asLines("Boiler,Installed", "K1,2024", "K2,2024-03", "K3,2025")}))
 	assert.Equal(t, "2024-03-01", w["record.units"][0]["installed"])
@@ -79,7 +82,8 @@ func TestInstalledThisYear(t *testing.T) {
 // A year alone counts from its first day where a reading could lie before the install
 // day: one of that February is no error.
 func TestReadInTheYearOfTheInstall(t *testing.T) {
-	register := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
+	register := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[[column]]\nheader = \"Boiler\"\n" +
+		"field = \"serial\"\n" +
 		"[[column]]\nheader = \"Installed\"\nfield = \"installed\"\ndates = [\"yyyy-mm-dd\", \"yyyy\"]\n"
 	r, w := build(t, folder(t, map[string]string{
 		"b.toml": register, "b.csv": asLines("Boiler,Installed", "BX-7,2023", "BX-8,2023-07-02"), "tests.toml": readingsLayout(nil),

@@ -99,7 +99,8 @@ func TestIDsAreThoseOfOtherFiles(t *testing.T) {
 		plants = append(plants, fmt.Sprintf("P%02d,%d,R40,380", i, 88100+i))
 		tests = append(tests, fmt.Sprintf("P%02d,2024-03-25,9.%d,8.%d", i, i%3, i%4))
 	}
-	all, err := Propose(context.Background(), folder(t, map[string]string{"plants.csv": asLines(plants...), "tests.csv": asLines(tests...)}), nil,
+	all, err := Propose(context.Background(), folder(t, map[string]string{"plants.csv": asLines(plants...), "tests.csv": asLines(tests...)}),
+		nil,
 		func(string, string) string { return "" })
 	require.NoError(t, err)
 	for _, p := range all {
@@ -117,7 +118,11 @@ func TestNotesAreNoTable(t *testing.T) {
 	require.Len(t, jobs.Questions, 1)
 	assert.Contains(t, jobs.Questions[0].Choices, "a register of boilers")
 	exports := folder(t, map[string]string{"x.csv": asLines("Ticket,Opened,Boiler,Problem,State", "1,2024-03-25,K1,noise,open")})
-	all, err := Propose(context.Background(), exports, nil, func(_, key string) string { return map[string]string{"rows": "A register of boilers"}[key] })
+	all, err := Propose(context.Background(), exports, nil, func(_,
+		key string,
+	) string {
+		return map[string]string{"rows": "A register of boilers"}[key]
+	})
 	require.NoError(t, err)
 	assert.Equal(t, layout.Units, all[0].Record)
 }

@@ -66,7 +66,8 @@ func TestCellsTellFields(t *testing.T) {
 	register, tests := []string{"Xyzzy,Site,Model,Input MBH,Burns,Now"}, []string{"Plugh,Where,When,Rate,Visit,CO2,Job"}
 	for i := range 12 {
 		id := fmt.Sprintf("Q-%03d", i)
-		register = append(register, fmt.Sprintf("%s,Mill %d,T40,750,%s,%s", id, i/3, []string{"Nat gas", "LPG"}[i%2], []string{"active", "scrapped"}[i%2]))
+		register = append(register, fmt.Sprintf("%s,Mill %d,T40,750,%s,%s", id, i/3, []string{"Nat gas", "LPG"}[i%2],
+			[]string{"active", "scrapped"}[i%2]))
 		for _, fire := range []string{"High", "Low"} {
 			tests = append(tests, fmt.Sprintf("%s,Mill %d,12 Mar 20%02d,%s,before,9.%d,%d", id, i/3, 10+i, fire, i%10, 100+i))
 		}
@@ -138,7 +139,8 @@ func TestFlagsBecomeCodes(t *testing.T) {
 	for i := range 12 {
 		rows = append(rows, fmt.Sprintf("K-%03d,T,80,%s,%s", i, []string{"t", "f"}[i%2], []string{"f", "f", "t"}[i%3]))
 	}
-	all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": asLines(rows...)}), nil, func(string, string) string { return "" })
+	all, err := Propose(context.Background(), folder(t, map[string]string{"x.csv": asLines(rows...)}), nil,
+		func(string, string) string { return "" })
 	require.NoError(t, err)
 	assert.Contains(t, all[0].Text, "codes = { \"f\" = \"room\", \"t\" = \"own run\" }")
 	assert.Contains(t, all[0].Text, "codes = { \"f\" = \"in service\", \"t\" = \"standby\" }")
@@ -153,7 +155,8 @@ func TestBetterHeadersWin(t *testing.T) {
 		"x.csv": asLines("id,analyzer_id,performed_at,gas,span,found", "1,FX-01,2021-04-07 01:00:00,co2,10.0,10.1"),
 	}, "x.csv")
 	assert.Equal(t, []string{"-", "analyzer", "calibrated"}, fields[:3])
-	register, visits := []string{"asset_code,model,input_kw"}, []string{"revision,temp_unit,asset_code,started_at,technician_id,technician_name,co2_pct,type,firing,stage"}
+	register, visits := []string{"asset_code,model,input_kw"},
+		[]string{"revision,temp_unit,asset_code,started_at,technician_id,technician_name,co2_pct,type,firing,stage"}
 	for i := range 12 {
 		register = append(register, fmt.Sprintf("KB-%03d,T,80", i))
 		visits = append(visits, fmt.Sprintf("1,C,KB-%03d,2024-03-29 12:40,7,P. Lind,9.1,annual,high,as_found", i))

@@ -38,8 +38,9 @@ func TestDraftOfRenamedColumns(t *testing.T) {
 	r, w := readInto(t, folder(t, map[string]string{"x.toml": draft, "x.csv": text}))
 	assert.EqualValues(t, 32, r.Files[0].Parsed, r.Files[0].Message)
 	assert.Len(t, w["record.readings"], 32)
-	assert.Contains(t, all[0].Steps, `first_filled "CO2", "CO2 %": one thing under several names: of 32 rows, 12 have "CO2", 20 have "CO2 %", `+
-		"and none has two that differ")
+	assert.Contains(t, all[0].Steps,
+		`first_filled "CO2", "CO2 %": one thing under several names: of 32 rows, 12 have "CO2", 20 have "CO2 %", `+
+			"and none has two that differ")
 }
 
 // Columns are left as they are where a row has two that differ, where few rows are filled,

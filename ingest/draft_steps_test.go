@@ -11,7 +11,8 @@ import (
 
 // TestDraftsSeparate: a file of which cells hold several values is read as drafted.
 func TestDraftsSeparate(t *testing.T) {
-	files := map[string]string{"x.csv": asLines("Boiler,Date,HF CO2/O2,LF CO2/O2", "K1,2024-03-25,9.1/4.9,8.5/5.9", "K2,2024-03-26,9.3/4.6,8.8/",
+	files := map[string]string{"x.csv": asLines("Boiler,Date,HF CO2/O2,LF CO2/O2", "K1,2024-03-25,9.1/4.9,8.5/5.9",
+		"K2,2024-03-26,9.3/4.6,8.8/",
 		"K3,2024-03-27,9.2/4.7,none")}
 	all, err := Propose(context.Background(), folder(t, files), nil, func(_, key string) string {
 		return map[string]string{"condition": "as found"}[key]
@@ -71,9 +72,11 @@ func TestDraftsLeaveOut(t *testing.T) {
 // TestDraftsFillDown: where serial and day stand once for several rows, they hold for
 // those below; a serial that is missing here and there is nobody's.
 func TestDraftsFillDown(t *testing.T) {
-	f, w := drafted(t, "Boiler,Date,Fire,Taken,O2\nK1,2024-03-25,high,as found,4.4\n,,low,as found,5.5\nK2,2024-03-26,high,as found,4.7\n,,low,as found,5.4\n")
+	f, w := drafted(t, "Boiler,Date,Fire,Taken,O2\nK1,2024-03-25,high,as found,4.4\n,,low,as found,5.5\nK2,2024-03-26,high,as found,4.7\n"+
+		",,low,as found,5.4\n")
 	assert.Equal(t, []int64{4, 0}, []int64{f.Parsed, f.SetAside})
 	require.Len(t, w["record.visits"], 2)
-	f, _ = drafted(t, "Boiler,Date,Fire,Taken,O2\nK1,2024-03-25,high,as found,4.4\n,2024-03-25,low,as found,5.5\nK2,2024-03-26,high,as found,4.7\n")
+	f, _ = drafted(t, "Boiler,Date,Fire,Taken,O2\nK1,2024-03-25,high,as found,4.4\n,2024-03-25,low,as found,5.5\n"+
+		"K2,2024-03-26,high,as found,4.7\n")
 	assert.Equal(t, []int64{2, 1}, []int64{f.Parsed, f.SetAside})
 }

@@ -41,7 +41,8 @@ func TestZonesAreAsked(t *testing.T) {
 
 // A layout that names the zone of the machine would make other days on another one.
 func TestLayoutsNameNoLocalZone(t *testing.T) {
-	text := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[file]\ndates = \"unix seconds\"\nzone = \"UTC\"\n" +
+	text := "name = \"b\"\nrecord = \"units\"\nsource = \"b\"\n[match]\nnames = [\"b.csv\"]\n[file]\ndates = \"unix seconds\"\n" +
+		"zone = \"UTC\"\n" +
 		"[export_day]\nfrom = \"unknown\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n" +
 		"[[column]]\nheader = \"Installed\"\nfield = \"installed\"\n"
 	_, err := layout.Parse("b.toml", text)

@@ -55,7 +55,8 @@ func TestEntriesOfTheFolder(t *testing.T) {
 	want := map[string]string{
 		"tests.csv": WasRead, "sub/tests 2.csv": WasRead, "tests[1]*?.csv": WasRead, "notes.txt": NotOurs, "-tests.csv": NotOurs,
 		"tests_zero.csv": Refused,
-		"loop":           Skipped, "tests_gone.csv": Skipped, "tests_pipe.csv": Skipped, "tests_dir.csv": Skipped, "tests_dir.csv/tests_in.csv": WasRead,
+		"loop":           Skipped, "tests_gone.csv": Skipped, "tests_pipe.csv": Skipped, "tests_dir.csv": Skipped,
+		"tests_dir.csv/tests_in.csv": WasRead,
 	}
 	got := map[string]string{}
 	for i, f := range r.Files {

@@ -43,12 +43,18 @@ func TestParquet(t *testing.T) {
 		want    []string
 		message string
 	}{
-		{"tests.parquet", []string{"co2_percent", "co2_decimals", "co_ppm", "co_decimals", "flue_temp_c", "flue_decimals", "air_temp_c", "marks"}, []string{
-			"2 read co2_percent=9.1 co2_decimals=1 co_ppm=17 co_decimals=0 flue_temp_c=181.5 flue_decimals=2 air_temp_c=-4",
-			"3 read co_ppm=0 co_decimals=0 flue_temp_c=181 flue_decimals=2 air_temp_c=19.25 marks=co2:missing",
-			"4 read co_ppm=17 co_decimals=0 flue_temp_c=181.5 flue_decimals=2 air_temp_c=19 marks=co2:unreadable cell not-finite",
-			"5 read co2_percent=9 flue_temp_c=181.5 flue_decimals=2 air_temp_c=19 marks=co:unreadable cell out-of-physical-range", "6 aside identifier-damaged",
-		}, ""},
+		{
+			"tests.parquet",
+			[]string{"co2_percent", "co2_decimals", "co_ppm", "co_decimals", "flue_temp_c", "flue_decimals", "air_temp_c", "marks"},
+			[]string{
+				"2 read co2_percent=9.1 co2_decimals=1 co_ppm=17 co_decimals=0 flue_temp_c=181.5 flue_decimals=2 air_temp_c=-4",
+				"3 read co_ppm=0 co_decimals=0 flue_temp_c=181 flue_decimals=2 air_temp_c=19.25 marks=co2:missing",
+				"4 read co_ppm=17 co_decimals=0 flue_temp_c=181.5 flue_decimals=2 air_temp_c=19 marks=co2:unreadable cell not-finite",
+				"5 read co2_percent=9 flue_temp_c=181.5 flue_decimals=2 air_temp_c=19 marks=co:unreadable cell out-of-physical-range",
+				"6 aside identifier-damaged",
+			},
+			"",
+		},
 		{"tests_numbers.parquet", nil, []string{"2 aside identifier-damaged"}, ""},
 		{"tests_stamps.parquet", []string{"minute"}, []string{"2 read minute=450"}, ""},
 		{"tests_no_rows.parquet", nil, nil, "a header and no rows"},

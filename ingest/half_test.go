@@ -30,7 +30,8 @@ func TestHalfInTheHeader(t *testing.T) {
 	e := exampleOf(t, "wide_half")
 	o := folder(t, map[string]string{
 		"a.toml": e.Layout, e.Named: e.File, "b.toml": byFire,
-		"w1.csv": asLines("No,Day,Fire,Adjusted,Found CO2,Left CO2,Left CO", "7311,2024-03-26,high,yes,9.4,9.0,30", "7311,2024-03-26,low,no,8.6,,"),
+		"w1.csv": asLines("No,Day,Fire,Adjusted,Found CO2,Left CO2,Left CO", "7311,2024-03-26,high,yes,9.4,9.0,30",
+			"7311,2024-03-26,low,no,8.6,,"),
 	})
 	r, w := build(t, o, mustDay(t, "2024-06-01"))
 	assert.EqualValues(t, []int64{2, 2}, []int64{r.Files[0].Parsed, r.Files[1].Parsed})
@@ -67,7 +68,8 @@ func TestHalfIsBlank(t *testing.T) {
 		"7311,2024-03-26,,yes,9.4,9.0,450", "7312,2024-03-26,,no,,,", "7313,2024-03-26,top,no,9.1,,", "7314,2024-03-26,low,,9,,x")}))
 	f := r.Files[0]
 	assert.EqualValues(t, []int64{2, 2, 1}, []int64{f.SetAside, f.Parsed, f.Readings}, "%v", f.Reasons)
-	assert.Equal(t, "line=2 column_name=Fire reason=blank-required serial=7311", w["source.set_aside"][0].show("line", "column_name", "reason", "serial"))
+	assert.Equal(t, "line=2 column_name=Fire reason=blank-required serial=7311",
+		w["source.set_aside"][0].show("line", "column_name", "reason", "serial"))
 	assert.Contains(t, fmt.Sprint(w["source.set_aside"][1]["message"]), `"top"`)
 	assert.Equal(t, "co_ppm=450 condition=as left", w["source.unused_co"][0].show("co_ppm", "condition"))
 	assert.Equal(t, "line=5 fire=low condition=as left", w["source.cells_set_aside"][0].show("line", "fire", "condition"))
@@ -77,8 +79,11 @@ func TestHalfIsBlank(t *testing.T) {
 func TestHalfLayouts(t *testing.T) {
 	for _, c := range []struct{ from, to, want string }{
 		{"field = \"fire\"\n", "ignore = true\n", "x.toml:19: column \"Found CO2\": it has no fire\nadd fire = \"high\", or one of high, low"},
-		{"condition = \"as left\"\n", "condition = \"as left\"\nfire = \"high\"\n", "x.toml:23: column \"Left CO2\": other columns of CO2 and O2 " +
-			"leave the fire to a column of the file\nlet all of them do so, or none"},
+		{
+			"condition = \"as left\"\n", "condition = \"as left\"\nfire = \"high\"\n",
+			"x.toml:23: column \"Left CO2\": other columns of CO2 and O2 " +
+				"leave the fire to a column of the file\nlet all of them do so, or none",
+		},
 		{"field = \"adjusted\"\n", "field = \"condition\"\n", "column \"Adjusted\": the columns of CO2 and O2 say the condition themselves"},
 	} {
 		_, err := layout.Parse("x.toml", strings.Replace(byFire, c.from, c.to, 1))

@@ -32,7 +32,10 @@ func TestHeaders(t *testing.T) {
 	seven := []string{"fire", "co2_percent"}
 	upper := "Visit,Serial,Date,Why,Tech,Meter,Fire,Taken,Gas,,,Temperature,"
 	lower := ",,,,,,,,CO2,O2,CO,flue,air"
-	joined := []string{"CO2", `header = "Gas CO2"`, "O2", `header = "Gas O2"`, "CO", `header = "Gas CO"`, "Flue", `header = "Temperature flue"`, "Air", `header = "Temperature air"`}
+	joined := []string{
+		"CO2", `header = "Gas CO2"`, "O2", `header = "Gas O2"`, "CO", `header = "Gas CO"`, "Flue",
+		`header = "Temperature flue"`, "Air", `header = "Temperature air"`,
+	}
 	renamed := strings.Replace(readingsHeader, "CO2", "CO2 HF", 1)
 	for _, c := range []struct {
 		name, layout, text string
@@ -50,7 +53,8 @@ func TestHeaders(t *testing.T) {
 			"",
 		},
 		{
-			"none, a stray quote in the first line", withHeaders(fileKeys{"header": "0"}, byPosition()...), asLines(goodRowWith("T1", `"T1`), goodRow),
+			"none, a stray quote in the first line", withHeaders(fileKeys{"header": "0"}, byPosition()...), asLines(goodRowWith("T1", `"T1`),
+				goodRow),
 			[]string{"1 aside unterminated-quote", "2 read fire=high co2_percent=9.1"},
 			"",
 		},
@@ -62,13 +66,19 @@ func TestHeaders(t *testing.T) {
 		},
 		{"two lines, one there", withHeaders(fileKeys{"header": "[1, 2]"}, joined...), asLines(upper), []string{"refused empty-file"}, ""},
 		{
-			"two lines, the upper one damaged", withHeaders(fileKeys{"header": "[1, 2]"}, joined...), asLines(strings.Replace(upper, "Gas", `"Gas`, 1), lower, goodRow),
+			"two lines, the upper one damaged", withHeaders(fileKeys{"header": "[1, 2]"},
+				joined...), asLines(strings.Replace(upper, "Gas", `"Gas`, 1), lower, goodRow),
 			[]string{"refused no-header"},
 			"line 1: a quote opens",
 		},
-		{"the first name", withHeaders(nil, "CO2", `header = ["CO2 HF", "High CO2"]`), asLines(renamed, goodRow), []string{"2 read fire=high co2_percent=9.1"}, ""},
 		{
-			"the other name", withHeaders(nil, "CO2", `header = ["CO2 HF", "High CO2"]`), asLines(strings.Replace(renamed, "CO2 HF", "high co2", 1), goodRowWith("9.1", "9,1")),
+			"the first name", withHeaders(nil, "CO2", `header = ["CO2 HF", "High CO2"]`), asLines(renamed, goodRow),
+			[]string{"2 read fire=high co2_percent=9.1"},
+			"",
+		},
+		{
+			"the other name", withHeaders(nil, "CO2", `header = ["CO2 HF", "High CO2"]`), asLines(strings.Replace(renamed, "CO2 HF", "high co2", 1),
+				goodRowWith("9.1", "9,1")),
 			[]string{`2 aside wrong-field-count`},
 			"",
 		},
@@ -82,7 +92,8 @@ func TestHeaders(t *testing.T) {
 			asLines(strings.Replace(renamed, "O2,CO,", "CO2,CO,", 1), goodRow), nil, `the header has "CO2 HF", "CO2"`,
 		},
 		{
-			"a delimiter of two characters", readingsLayout(fileKeys{"delimiter": `"::"`}), strings.ReplaceAll(readingsFile(goodRow, goodRowWith("T1", `"T1,, ""a"""`)), ",", "::"),
+			"a delimiter of two characters", readingsLayout(fileKeys{"delimiter": `"::"`}), strings.ReplaceAll(readingsFile(goodRow,
+				goodRowWith("T1", `"T1,, ""a"""`)), ",", "::"),
 			[]string{"2 read fire=high co2_percent=9.1", "3 read fire=high co2_percent=9.1"},
 			"",
 		},
@@ -94,7 +105,8 @@ func TestHeaders(t *testing.T) {
 	} {
 		t.Run(c.name, func(t *testing.T) {
 			if c.name == "both names" {
-				c.layout = strings.Replace(c.layout, "ignore = true\nheader = \"O2\"\nfield = \"o2\"", "header = \"O2\"\nignore = true\noptional = true", 1)
+				c.layout = strings.Replace(c.layout, "ignore = true\nheader = \"O2\"\nfield = \"o2\"",
+					"header = \"O2\"\nignore = true\noptional = true", 1)
 			}
 			r, w := readInto(t, folder(t, map[string]string{"tests.toml": c.layout, "tests.csv": c.text}))
 			if c.want != nil {

@@ -31,7 +31,8 @@ const visitsHeader, detailsHeader = "visit,boiler,day,state", "visit,fire,state,
 // TestJoin: what becomes of details and of the rows they are joined to.
 func TestJoin(t *testing.T) {
 	table := "[[step]]\ndo = \"leave_out\"\ncolumn = \"state\"\nvalues = [\"void\"]\n"
-	visits := asLines(visitsHeader, "1,B-1,2024-03-25,", "2,B-2,2024-03-26,void", "3,B-3,2024-03-27,", "3,B-3,2024-03-27,", "4,B-4,2024-03-28,",
+	visits := asLines(visitsHeader, "1,B-1,2024-03-25,", "2,B-2,2024-03-26,void", "3,B-3,2024-03-27,", "3,B-3,2024-03-27,",
+		"4,B-4,2024-03-28,",
 		"4,B-4,2024-03-29,", "5,B-5", "", "7,B-7,2024-03-28,")
 	details := asLines(detailsHeader, "1,high,as found,9.1", "2,high,as found,9.2", "3,high,as found,9.3", "4,high,as found,9.4",
 		"5,high,as found,9.5", "6,high,as found,9.6", ",high,as found,9.7", "1,low,as found,8.7")
@@ -91,7 +92,8 @@ func TestJoinRefused(t *testing.T) {
 // TestJoinIsTheInverse: rows cut into visits and details, and joined again, give the
 // records of the rows as they were, whatever the order of each.
 func TestJoinIsTheInverse(t *testing.T) {
-	flat := strings.Replace(exampleOf(t, "join").Layout, "[[step]]\ndo = \"join\"\ntable = \"visits\"\nby = [\"visit\"]\ntake = [\"boiler\", \"day\"]\n", "", 1)
+	flat := strings.Replace(exampleOf(t, "join").Layout,
+		"[[step]]\ndo = \"join\"\ntable = \"visits\"\nby = [\"visit\"]\ntake = [\"boiler\", \"day\"]\n", "", 1)
 	rapid.Check(t, func(rt *rapid.T) {
 		visits := rapid.SliceOfN(rapid.IntRange(1, 9), 1, 5).Draw(rt, "visits")
 		var rows, masters, details []string

@@ -41,7 +41,10 @@ func TestFurtherKindsOfFault(t *testing.T) {
 		{"cut between the two halves of the last line end", strings.TrimSuffix(withCRLF, "\n"), incomplete},
 		{"cut within a quoted cell", readingsFile(goodRow) + goodRowWith("T1", `"T1`), incomplete},
 		{"cut within a quoted cell of several lines", readingsFile(goodRow) + "A2,BX-7,2023-02-06,annual,\"one\ntwo", incomplete},
-		{"a quote that never closes in a whole file", readingsFile(goodRow, goodRowWith("T1", `"T1`)), []string{"2 read fire=high", "3 aside unterminated-quote"}},
+		{
+			"a quote that never closes in a whole file", readingsFile(goodRow, goodRowWith("T1", `"T1`)),
+			[]string{"2 read fire=high", "3 aside unterminated-quote"},
+		},
 		{"carriage returns alone", strings.ReplaceAll(readingsFile(goodRow), "\n", "\r"), []string{"2 read fire=high"}},
 		{
 			"one byte 0 early in the file", readingsFile(goodRowWith("T1", "T\x001"), goodRow),

@@ -157,7 +157,10 @@ func TestKindsOfFault(t *testing.T) {
 				"A2;BX-7;2023-02-06;annual;T1;M1;high;found-so;9.1;4,9;17;181,5;19",
 				"A3;BX-7;2023-02-06;annual;T1;M1;high;found-so;9,1;4,9;1.15;181,5;19"),
 			[]string{"co2_percent", "co_ppm"},
-			[]string{"2 read co2_percent=9.1 co_ppm=1150", "3 read co_ppm=17 cell unreadable-number", "4 read co2_percent=9.1 cell unreadable-number"},
+			[]string{
+				"2 read co2_percent=9.1 co_ppm=1150", "3 read co_ppm=17 cell unreadable-number",
+				"4 read co2_percent=9.1 cell unreadable-number",
+			},
 		},
 
 		{

@@ -62,7 +62,8 @@ func TestGreatBookCell(t *testing.T) {
 	const megabytes = 24
 	shared := withTexts(t, "xl/sharedStrings.xml", greatTech(megabytes, ">T1<"))
 	inline := withTexts(t, "xl/worksheets/sheet2.xml", func(text string, w io.Writer) {
-		greatTech(megabytes, "T1")(strings.Replace(text, `<row r="6"`, `<row r="5"><c r="A5" t="inlineStr"><is><t>T1</t></is></c></row><row r="6"`, 1), w)
+		greatTech(megabytes, "T1")(strings.Replace(text, `<row r="6"`,
+			`<row r="5"><c r="A5" t="inlineStr"><is><t>T1</t></is></c></row><row r="6"`, 1), w)
 	})
 	for name, c := range map[string]struct{ book, says string }{
 		"shared": {shared, "of xl/sharedStrings.xml of the workbook holds more than 1024 kB of text"},

@@ -16,7 +16,8 @@ import (
 func markedBook(t *testing.T, path string) {
 	t.Helper()
 	writeSheets(t, path, []sheetOf{
-		{name: "Tests", rows: headed(visitOf("K1", 1, 9), visitOf("K2", 2, 9.1), visitOf("K3", 3, 9.2), visitOf("K4", 4, 9.3), visitOf("K5", 5, 9.4))},
+		{name: "Tests", rows: headed(visitOf("K1", 1, 9), visitOf("K2", 2, 9.1), visitOf("K3", 3, 9.2), visitOf("K4", 4, 9.3),
+			visitOf("K5", 5, 9.4))},
 		{name: "Lists", rows: [][]any{{"a", "b"}}, hidden: true},
 	})
 	b, err := excelize.OpenFile(path)
@@ -50,7 +51,8 @@ func TestWhatAWorkbookHides(t *testing.T) {
 	one, err := InspectFile(context.Background(), o, path)
 	require.NoError(t, err)
 	want := []string{
-		`1 hidden sheet: "Lists"`, "1 hidden row, read like any other; the first is row 6", "1 hidden column, read like any other; the first is column E",
+		`1 hidden sheet: "Lists"`, "1 hidden row, read like any other; the first is row 6",
+		"1 hidden column, read like any other; the first is column E",
 		"1 struck-out row, read like any other; the first is row 4", "2 struck-out cells, read like any other; the first is D5",
 		"2 cells with a note, which is not read; the first is B5",
 	}
@@ -64,7 +66,8 @@ func TestWhatAWorkbookHides(t *testing.T) {
 	all := stored(w)
 
 	for _, steps := range []string{"", "[[step]]\ndo = \"fill_down\"\ncolumns = [\"Tech\"]\n"} {
-		leaving := folder(t, map[string]string{"book.toml": strings.Replace(bookLayout, "header = 2", "header = 2\nstruck_out = \"left out\"", 1) + steps})
+		leaving := folder(t, map[string]string{"book.toml": strings.Replace(bookLayout, "header = 2", "header = 2\nstruck_out = \"left out\"",
+			1) + steps})
 		markedBook(t, filepath.Join(leaving.Folder, "book.xlsx"))
 		r, w = readInto(t, leaving)
 		f := r.Files[0]

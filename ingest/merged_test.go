@@ -25,7 +25,10 @@ type mergedSheet struct {
 func drawMerged(t *rapid.T) (s mergedSheet) {
 	for i := range rapid.IntRange(1, 8).Draw(t, "rows") {
 		kind := rapid.IntRange(0, 9).Draw(t, "kind")
-		row := []any{fmt.Sprintf("K%d", i%3), 45000 + i, rapid.SampledFrom([]string{"high", "low"}).Draw(t, "fire"), 9 + float64(kind)/10, 17.5, "T1"}
+		row := []any{
+			fmt.Sprintf("K%d", i%3), 45000 + i, rapid.SampledFrom([]string{"high", "low"}).Draw(t, "fire"), 9 + float64(kind)/10, 17.5,
+			"T1",
+		}
 		switch kind {
 		case 0:
 			row = []any{"", "", "", "", "", ""} // a blank row stays one
@@ -112,7 +115,8 @@ func outcome(f File, w fakeWarehouse) []string {
 // Property: a sheet with merged cells, and the same sheet with each of them filled, read
 // the same, from a workbook and from a page.
 func TestMergedReadsAsFilled(t *testing.T) {
-	pages := strings.NewReplacer("*.xlsx", "*.html", `"xlsx"`, `"html"`, `"Tests"`, "1", "day number 1900", `day number 1900`).Replace(bookLayout)
+	pages := strings.NewReplacer("*.xlsx", "*.html", `"xlsx"`, `"html"`, `"Tests"`, "1", "day number 1900",
+		`day number 1900`).Replace(bookLayout)
 	seeds := 10
 	if long() {
 		seeds = 500
@@ -155,7 +159,8 @@ func TestMergedHeaders(t *testing.T) {
 	require.NoError(t, b.SaveAs(path))
 	text, err := os.ReadFile(path)
 	require.NoError(t, err)
-	l := strings.NewReplacer("header = 2", "header = [1, 2]", `"Fire"`, `"Burner Fire"`, `"CO2"`, `"Burner CO2"`, `"CO"`, `"Burner CO"`).Replace(bookLayout)
+	l := strings.NewReplacer("header = 2", "header = [1, 2]", `"Fire"`, `"Burner Fire"`, `"CO2"`, `"Burner CO2"`, `"CO"`,
+		`"Burner CO"`).Replace(bookLayout)
 	r, w := readInto(t, folder(t, map[string]string{"book.toml": l, "book.xlsx": string(text)}))
 	f := r.Files[0]
 	require.Equal(t, WasRead, f.Outcome, f.Message)
@@ -164,7 +169,8 @@ func TestMergedHeaders(t *testing.T) {
 	assert.Contains(t, f.Message, `1 cell of column "Day" takes the value of the cell that is merged over it; the first is in line 4`)
 
 	book := rawBook(rawRow, strings.ReplaceAll(rawRow, "3", "4"))
-	book[4][1] = strings.Replace(book[4][1], "</worksheet>", `<mergeCells><mergeCell ref="B4:B3"/><mergeCell ref="F3:F9"/><mergeCell ref="F4:F5"/></mergeCells></worksheet>`, 1)
+	book[4][1] = strings.Replace(book[4][1], "</worksheet>",
+		`<mergeCells><mergeCell ref="B4:B3"/><mergeCell ref="F3:F9"/><mergeCell ref="F4:F5"/></mergeCells></worksheet>`, 1)
 	f, _ = readBook(t, packedParts(t, book))
 	assert.EqualValues(t, 2, f.Parsed)
 	assert.Contains(t, f.Message, `merged ranges of sheet "Tests" that are none, or overlap, hold for nothing: 2, the first "B4:B3", "F4:F5"`)

@@ -32,7 +32,10 @@ func TestKeysAndContents(t *testing.T) {
 	require.Len(t, rows, 8)
 	same := func(column string, a, b int) bool { return rows[a][column] == rows[b][column] }
 	assert.True(t, same("key_hash", 0, 1) && same("content_hash", 0, 1) && same("key_hash", 0, 3))
-	assert.Equal(t, []string{"0", "0", "1", "0"}, []string{rows[0]["occurrence"], rows[1]["occurrence"], rows[2]["occurrence"], rows[3]["occurrence"]})
+	assert.Equal(t, []string{"0", "0", "1", "0"}, []string{
+		rows[0]["occurrence"], rows[1]["occurrence"], rows[2]["occurrence"],
+		rows[3]["occurrence"],
+	})
 	keys := map[string]bool{}
 	for _, i := range []int{0, 2, 4, 5, 6, 7} {
 		keys[rows[i]["key_hash"]] = true
@@ -90,7 +93,10 @@ func TestOrderOfFilesMakesNoDifference(t *testing.T) {
 // FuzzFile: whatever the bytes, the run ends without a panic or an error, the
 // file has one outcome, and the lines of a file that is read add up.
 func FuzzFile(f *testing.F) {
-	for _, s := range []string{readingsFile(goodRow), readingsFile(goodRow, "", "Total"), readingsHeader + "\r\n" + goodRow, "\"", "\xff\xfe", "PK\x03\x04", readingsFile(`A1,"a`, `b",c`), readingsFile(`A1,"a\"`, `b\\",c\`)} {
+	for _, s := range []string{
+		readingsFile(goodRow), readingsFile(goodRow, "", "Total"), readingsHeader + "\r\n" + goodRow, "\"", "\xff\xfe",
+		"PK\x03\x04", readingsFile(`A1,"a`, `b",c`), readingsFile(`A1,"a\"`, `b\\",c\`),
+	} {
 		for which := range byte(4) {
 			f.Add(s, which)
 		}

@@ -32,7 +32,8 @@ func TestRefusedAtItsEnd(t *testing.T) {
 	var cut strings.Builder
 	cut.WriteString(readingsHeader)
 	for i := range 20 {
-		fmt.Fprintf(&cut, "\n%s\nA%d,BX-7,6.2.2023,annual,T1,M1,high,found-so,9.1,4.9,400,181,19\nC%[2]d,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,4O0,181,19", goodRowWith("A1", fmt.Sprintf("B%d", i)), i)
+		fmt.Fprintf(&cut, "\n%s\nA%d,BX-7,6.2.2023,annual,T1,M1,high,found-so,9.1,4.9,400,181,19\n"+
+			"C%[2]d,BX-7,2023-02-06,annual,T1,M1,high,found-so,9.1,4.9,4O0,181,19", goodRowWith("A1", fmt.Sprintf("B%d", i)), i)
 	}
 	for _, rows := range []int{1, 3, 5, 1000} {
 		batchRows = rows
@@ -48,7 +49,10 @@ func TestRefusedAtItsEnd(t *testing.T) {
 		assert.Len(t, got["source.files"], 3)
 		assert.Empty(t, r.Files[1].Parsed+r.Files[1].Lines)
 		assert.NotEmpty(t, r.Files[1].Digest)
-		for _, table := range []string{"record.visits", "record.readings", "source.columns", "source.set_aside", "source.cells_set_aside", "source.unused_co"} {
+		for _, table := range []string{
+			"record.visits", "record.readings", "source.columns", "source.set_aside", "source.cells_set_aside",
+			"source.unused_co",
+		} {
 			for _, row := range got[table] {
 				assert.NotEqual(t, "2", row["file_key"], table)
 			}
@@ -79,7 +83,10 @@ func TestDayOfTheExportInAColumn(t *testing.T) {
 	for _, batchRows = range []int{1, 1000} {
 		l := strings.Replace(readingsLayout(nil), "[match]", "[export_day]\nfrom = \"column\"\ncolumn = \"As of\"\n[match]", 1)
 		early, late := goodRowWith("2023-02-06", "2023-03-06"), goodRowWith("A1", "A2")
-		r, w := readInto(t, folder(t, map[string]string{"tests.toml": l, "tests.csv": asLines(readingsHeader+",As of", early+",2023-02-01", late+",2023-02-07")}))
+		r, w := readInto(t, folder(t, map[string]string{
+			"tests.toml": l,
+			"tests.csv":  asLines(readingsHeader+",As of", early+",2023-02-01", late+",2023-02-07"),
+		}))
 		f := r.Files[0]
 		assert.Equal(t, WasRead, f.Outcome, f.Message)
 		assert.Equal(t, mustDay(t, "2023-02-07"), f.ExportDay)

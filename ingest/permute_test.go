@@ -42,7 +42,8 @@ func invented(rnd *rand.Rand) (registers, readings, calibrations []string) {
 	for range 3 {
 		text := "Serial,Site,Fuel,Input,Fitted,Wide,Long,Bends,Alt,Lat\n"
 		for u := range 4 {
-			text += fmt.Sprintf("BX-%d,%s,natural gas,1500,%s,8,%s,2,650,40.5\n", u, pick("S1", "S2"), pick("2010-05-10", "2010-05-10", "2020-05-10"), pick("12", "12", "30", ""))
+			text += fmt.Sprintf("BX-%d,%s,natural gas,1500,%s,8,%s,2,650,40.5\n", u, pick("S1", "S2"),
+				pick("2010-05-10", "2010-05-10", "2020-05-10"), pick("12", "12", "30", ""))
 		}
 		registers = append(registers, text)
 		text = "Meter,Checked,Off\n"
@@ -56,7 +57,8 @@ func invented(rnd *rand.Rand) (registers, readings, calibrations []string) {
 		text.WriteString(readingsHeader + "\n")
 		for range 10 {
 			visit := rnd.IntN(6)
-			text.WriteString(fmt.Sprintf("V%d,%s,20%02d-02-06,annual,T1,M%d,%s,%s,9.%d,4.9,%s,181,19\n", visit, pick("BX-0", "BX-1", "BX-2", "bx-3", "BX-9"), 15+visit%2*4,
+			text.WriteString(fmt.Sprintf("V%d,%s,20%02d-02-06,annual,T1,M%d,%s,%s,9.%d,4.9,%s,181,19\n", visit,
+				pick("BX-0", "BX-1", "BX-2", "bx-3", "BX-9"), 15+visit%2*4,
 				rnd.IntN(2), pick("high", "low"), pick("found-so", "left-so"), rnd.IntN(3), pick("17", "<5", "OL", "18", "bad")))
 		}
 		readings = append(readings, text.String())
@@ -114,10 +116,13 @@ func TestOrderOfExportsMakesNoDifference(t *testing.T) {
 		var want []string
 		for n := range orders {
 			files := map[string]string{
-				"15.toml": strings.NewReplacer(`"tests"`, `"15"`, `"tests*.csv"`, `"*_r_*.csv"`).Replace(readingsLayout(fileKeys{"export": "from = \"name\"\npattern = \"yyyy-mm-dd\""})),
-				"u.toml":  strings.Replace(unitsLayoutOf("15"), `"15_units*.csv"`, `"*_u_*.csv"`, 1),
-				"c.toml": "name = \"c\"\nrecord = \"analyzers\"\nsource = \"mill\"\n[match]\nnames = [\"*_c_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n" +
-					"[[column]]\nheader = \"Meter\"\nfield = \"analyzer\"\n[[column]]\nheader = \"Checked\"\nfield = \"calibrated\"\n[[column]]\nheader = \"Off\"\nfield = \"found_error\"\n",
+				"15.toml": strings.NewReplacer(`"tests"`, `"15"`, `"tests*.csv"`,
+					`"*_r_*.csv"`).Replace(readingsLayout(fileKeys{"export": "from = \"name\"\npattern = \"yyyy-mm-dd\""})),
+				"u.toml": strings.Replace(unitsLayoutOf("15"), `"15_units*.csv"`, `"*_u_*.csv"`, 1),
+				"c.toml": "name = \"c\"\nrecord = \"analyzers\"\nsource = \"mill\"\n[match]\nnames = [\"*_c_*.csv\"]\n[export_day]\n" +
+					"from = \"name\"\npattern = \"yyyy-mm-dd\"\n" +
+					"[[column]]\nheader = \"Meter\"\nfield = \"analyzer\"\n[[column]]\nheader = \"Checked\"\nfield = \"calibrated\"\n[[column]]\n" +
+					"header = \"Off\"\nfield = \"found_error\"\n",
 			}
 			place := rnd.Perm(100)
 			for kind, texts := range map[string][]string{"r": readings, "u": registers, "c": calibrations} {

@@ -71,8 +71,10 @@ func TestRegister(t *testing.T) {
 		",1000,2016-05-10,6,20,3,15,40.1,NG,",
 	)}))
 	assert.Equal(t, []string{
-		`2 read serial=BX-1 input_kw=293.0710701722222 installed=2016-05-10 vent_diameter_m=0.1524 vent_length_m=6.096 elbows_90=3 intake_length_m=4.572 latitude=40.1 fuel=natural gas carry={"contract":" gold "}`,
-		"3 read serial=BX-2 input_kw=293.0710701722222 vent_diameter_m=0.1524 vent_length_m=6.096 elbows_90=3 latitude=40.1 fuel=biogas marks=installed:missing intake_length:missing",
+		`2 read serial=BX-1 input_kw=293.0710701722222 installed=2016-05-10 vent_diameter_m=0.1524 vent_length_m=6.096 elbows_90=3 ` +
+			`intake_length_m=4.572 latitude=40.1 fuel=natural gas carry={"contract":" gold "}`,
+		"3 read serial=BX-2 input_kw=293.0710701722222 vent_diameter_m=0.1524 vent_length_m=6.096 elbows_90=3 latitude=40.1 fuel=biogas " +
+			"marks=installed:missing intake_length:missing",
 		"4 read serial=BX-3" + boiler + " installed=2016-05-10 vent_diameter_m=0.1524 elbows_90=3 intake_length_m=4.572 latitude=40.1 " +
 			"fuel=natural gas marks=vent_length:unreadable cell out-of-physical-range",
 		"5 read serial=BX-4" + boiler + " installed=2016-05-10 vent_diameter_m=0.1524 vent_length_m=6.096 intake_length_m=4.572 latitude=40.1 " +
@@ -86,10 +88,14 @@ func TestRegister(t *testing.T) {
 		"9 read serial=BX-8" + boiler + " installed=2016-05-10 vent_diameter_m=0.1524 elbows_90=3 intake_length_m=0 latitude=40.1 " +
 			"marks=vent_length:missing fuel:unreadable cell unknown-code",
 		"10 aside blank-required",
-	}, fate(r.Files[0], w, "record.units", "serial", "input_kw", "installed", "vent_diameter_m", "vent_length_m", "elbows_90", "intake_length_m", "latitude", "fuel", "carry", "marks"))
+	}, fate(r.Files[0], w, "record.units", "serial", "input_kw", "installed", "vent_diameter_m", "vent_length_m", "elbows_90",
+		"intake_length_m", "latitude", "fuel", "carry", "marks"))
 	assert.Equal(t, "2024-03-01", w["source.files"][0]["export_day"])
 	assert.Equal(t, map[string]int64{"blank-required": 1}, r.Files[0].Reasons)
-	assert.Equal(t, map[string]int64{"out-of-physical-range": 2, "unreadable-number": 1, "unit-mark-mismatch": 1, "future-date": 1, "unknown-code": 1}, r.Files[0].CellReasons)
+	assert.Equal(t, map[string]int64{
+		"out-of-physical-range": 2, "unreadable-number": 1, "unit-mark-mismatch": 1, "future-date": 1,
+		"unknown-code": 1,
+	}, r.Files[0].CellReasons)
 	assert.Equal(t, "BX-3", w["source.cells_set_aside"][0]["serial"], "a cell set aside names the unit of its line")
 }
 
@@ -174,19 +180,25 @@ func TestWide(t *testing.T) {
 		"K4;05.06.2023;nein;;;21;9,0;",
 		"K5;05.06.2023;;;9,4;;9.0;")
 	r, w := readInto(t, folder(t, map[string]string{"cards.toml": wideLayout, "cards.csv": latin(text)}))
-	columns := []string{"visit_row", "part", "fire", "condition", "co2_percent", "o2_percent", "co_ppm", "co_basis", "co_reference_o2", "air_temp_c", "adjusted", "key_hash", "marks"}
+	columns := []string{
+		"visit_row", "part", "fire", "condition", "co2_percent", "o2_percent", "co_ppm", "co_basis", "co_reference_o2",
+		"air_temp_c", "adjusted", "key_hash", "marks",
+	}
 	assert.Equal(t, []string{
-		"2 read visit_row=0 part=0 fire=high condition=as found co2_percent=9.4 co_ppm=21 co_basis=reference co_reference_o2=3 air_temp_c=12.5 adjusted=yes" +
+		"2 read visit_row=0 part=0 fire=high condition=as found co2_percent=9.4 co_ppm=21 co_basis=reference co_reference_o2=3 " +
+			"air_temp_c=12.5 adjusted=yes" +
 			"read visit_row=0 part=1 fire=high condition=as left co2_percent=9 air_temp_c=12.5 adjusted=yes" +
 			"read visit_row=0 part=2 fire=low condition=as left o2_percent=5.5 air_temp_c=12.5",
 		"3 read visit_row=1 part=0 fire=high condition=as found co2_percent=9.4 marks=air_temp:missing co:missing",
-		"5 read visit_row=3 part=0 fire=high condition=as found co_ppm=21 co_basis=reference co_reference_o2=3 adjusted=no marks=air_temp:missing co2:missing" +
+		"5 read visit_row=3 part=0 fire=high condition=as found co_ppm=21 co_basis=reference co_reference_o2=3 adjusted=no " +
+			"marks=air_temp:missing co2:missing" +
 			"read visit_row=3 part=1 fire=high condition=as left co2_percent=9 adjusted=no marks=air_temp:missing",
 		"6 read visit_row=4 part=0 fire=high condition=as found co2_percent=9.4 marks=air_temp:missing co:missing cell unreadable-number",
 	}, fate(r.Files[0], w, "record.readings", columns...))
 	visits := w["record.visits"]
 	assert.Len(t, visits, 5, "a row without readings is a visit all the same")
-	assert.Equal(t, "serial=K1 day=2023-06-05 reason=annual adjusted_high=yes wide=true", visits[0].show("serial", "day", "reason", "adjusted", "adjusted_high", "adjusted_low", "wide"))
+	assert.Equal(t, "serial=K1 day=2023-06-05 reason=annual adjusted_high=yes wide=true",
+		visits[0].show("serial", "day", "reason", "adjusted", "adjusted_high", "adjusted_low", "wide"))
 	assert.NotEmpty(t, visits[0]["key_hash"])
 	assert.Equal(t, "air_temp:missing co2:unreadable", visits[4]["marks"], "the visit says what its lost reading cannot")
 	assert.Equal(t, int64(7), r.Files[0].Readings)

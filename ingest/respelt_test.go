@@ -36,7 +36,10 @@ func TestSpellingsOfADeclaredID(t *testing.T) {
 		"2 read serial=BX-07 analyzer=M-01", "3 read serial=BX-07 analyzer=M-01", "4 read serial=BX-07 analyzer=M-01",
 		"5 read serial=BX-7a analyzer=M-01", "6 aside impossible-date",
 	}, fate(r.Files[0], w, "record.visits", "serial", "analyzer"))
-	assert.Equal(t, []string{"2 read marks=serial:shape analyzer:shape", "3 read", "4 read marks=serial:alias", "5 read", "6 aside impossible-date"},
+	assert.Equal(t, []string{
+		"2 read marks=serial:shape analyzer:shape", "3 read", "4 read marks=serial:alias", "5 read",
+		"6 aside impossible-date",
+	},
 		fate(r.Files[0], w, "record.readings", "marks"))
 	assert.Equal(t, "BX-07", w["source.set_aside"][0]["serial"])
 	assert.Equal(t, "BX-07", w["source.unused_co"][0]["serial"])

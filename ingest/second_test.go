@@ -81,7 +81,8 @@ func bySecondID(t *testing.T, files map[string]string) (units, waiting []string)
 	require.NoError(t, err)
 	for _, u := range found {
 		slices.Sort(co2[u.Key])
-		units = append(units, strings.Join(strings.Fields(fmt.Sprint(u.Serial, " ", u.State, " ", strings.Join(co2[u.Key], " "), " ", u.Marks)), " "))
+		units = append(units, strings.Join(strings.Fields(fmt.Sprint(u.Serial, " ", u.State, " ", strings.Join(co2[u.Key], " "), " ", u.Marks)),
+			" "))
 	}
 	aside, err := w.SetAside(ctx)
 	require.NoError(t, err)
@@ -96,7 +97,8 @@ func bySecondID(t *testing.T, files map[string]string) (units, waiting []string)
 // holds from that day on.
 func TestSecondIDs(t *testing.T) {
 	units, waiting := bySecondID(t, map[string]string{
-		"units.csv": asLines("serial,line,plate,gone", "BX-1,L 40,P-1,", "BX-2,L 40,P-2,2024-05-31", "BX-3,L 40,P-9,2024-06-02", "BX-4,L 40,P-9,", "BX-5,L 40,BX-1,"),
+		"units.csv": asLines("serial,line,plate,gone", "BX-1,L 40,P-1,", "BX-2,L 40,P-2,2024-05-31", "BX-3,L 40,P-9,2024-06-02", "BX-4,L 40,P-9,",
+			"BX-5,L 40,BX-1,"),
 		"gas.csv": asLines("boiler,day,co2", "P-1,2024-01-05,9.1", "BX-1,2024-02-05,9.2", "P-2,2024-02-06,9.3", "P-9,2024-02-07,9.4",
 			"P-7,2024-02-08,9.5"),
 	})

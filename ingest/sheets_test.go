@@ -58,7 +58,8 @@ func manySheets(sheet string) string { return strings.Replace(bookLayout, `"Test
 // Sheets of one header are one table; another header, a hidden sheet and one that the
 // layout knows are not in it, and are said to be so.
 func TestSheetsAreReadAsOneTable(t *testing.T) {
-	o := folder(t, map[string]string{"book.toml": strings.Replace(manySheets(`"*"`), "header = 2", "header = 2\nother_sheets = [\"Prices\"]", 1)})
+	o := folder(t, map[string]string{"book.toml": strings.Replace(manySheets(`"*"`), "header = 2", "header = 2\nother_sheets = [\"Prices\"]",
+		1)})
 	other := [][]any{{"Other"}, {"Serial", "Day", "Fire", "CO", "CO2", "Tech"}, visitOf("K9", 1, 1), visitOf("K9", 2, 1), visitOf("K9", 3, 1)}
 	writeSheets(t, filepath.Join(o.Folder, "book.xlsx"), []sheetOf{
 		{name: "Notes", rows: [][]any{{"Read me"}, {"one row a visit"}}},
@@ -216,7 +217,8 @@ func TestDraftsASheetABoiler(t *testing.T) {
 	}
 	f, w, text := draftedBook(t, "cards.xlsx", of("B-001", "B-002", "B-017"))
 	assert.EqualValues(t, 6, f.Parsed, text)
-	assert.Equal(t, []string{"serial=B-001", "serial=B-001", "serial=B-002", "serial=B-002", "serial=B-017", "serial=B-017"}, shown(w["record.visits"], "serial"))
+	assert.Equal(t, []string{"serial=B-001", "serial=B-001", "serial=B-002", "serial=B-002", "serial=B-017", "serial=B-017"},
+		shown(w["record.visits"], "serial"))
 	o := folder(t, nil)
 	writeSheets(t, filepath.Join(o.Folder, "cards.xlsx"), of("Q1", "Q2", "Q3"))
 	all, err := Propose(context.Background(), o, nil, func(string, string) string { return "" })

@@ -163,7 +163,8 @@ func TestGreatCells(t *testing.T) {
 func TestGreatLines(t *testing.T) {
 	great := func(n int) string { return goodRowWith("T1", strings.Repeat("T", n)) }
 	o := folder(t, map[string]string{
-		"tests.toml": readingsLayout(nil), "tests a.csv": readingsFile(great(3<<20), goodRow), "tests b.csv": readingsFile(great(lines.Limit), goodRow),
+		"tests.toml": readingsLayout(nil), "tests a.csv": readingsFile(great(3<<20), goodRow), "tests b.csv": readingsFile(great(lines.Limit),
+			goodRow),
 		"tests d.csv": readingsFile(strings.Repeat("\x00", 600)),
 	})
 	f, err := os.Create(filepath.Join(o.Folder, "tests c.csv.gz"))

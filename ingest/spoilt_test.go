@@ -128,7 +128,8 @@ func TestCellsThatTakeTheirLine(t *testing.T) {
 			"Boiler,Day,What,Until\nB1,2024-01-02,refused,soon\nB1,2024-01-03,refused,\n", "2 aside, 3 read",
 		},
 	} {
-		l := strings.Replace(head, "[match]\nnames = [\"l.csv\"]\nrecord = ", fmt.Sprintf("record = %q\n[match]\nnames = [\"l.csv\"]\n", c.record), 1) + c.columns
+		l := strings.Replace(head, "[match]\nnames = [\"l.csv\"]\nrecord = ",
+			fmt.Sprintf("record = %q\n[match]\nnames = [\"l.csv\"]\n", c.record), 1) + c.columns
 		r, w := readInto(t, folder(t, map[string]string{"l.toml": l, "l.csv": c.text}))
 		var got []string
 		for _, one := range fate(r.Files[0], w, "record."+c.record) {
@@ -146,7 +147,10 @@ func TestNothingIsLostWithACell(t *testing.T) {
 		var rows []string
 		written := map[string]int{}
 		for i := range rapid.IntRange(1, 6).Draw(q, "rows") {
-			cells := []string{fmt.Sprintf("B%d", i), rapid.SampledFrom([]string{"2024-02-01", "soon", ""}).Draw(q, "day"), rapid.SampledFrom([]string{"annual", "semi"}).Draw(q, "kind")}
+			cells := []string{
+				fmt.Sprintf("B%d", i), rapid.SampledFrom([]string{"2024-02-01", "soon", ""}).Draw(q, "day"),
+				rapid.SampledFrom([]string{"annual", "semi"}).Draw(q, "kind"),
+			}
 			for k := range 5 {
 				cells = append(cells, `"`+cell.Draw(q, "cell")+`"`)
 				if text := strings.Trim(cells[len(cells)-1], `"`); text != "" && (k == 1 || k == 3) {
@@ -214,7 +218,13 @@ func TestACorrectedCellComesBack(t *testing.T) {
 func TestSpanAndFound(t *testing.T) {
 	var l strings.Builder
 	l.WriteString("name = \"l\"\nrecord = \"analyzers\"\nsource = \"s\"\n[match]\nnames = [\"l.csv\"]\n")
-	for _, c := range [][2]string{{"Id", "analyzer"}, {"Day", "calibrated"}, {"Span CO2", "span_co2"}, {"Found CO2", "found_co2"}, {"Adj", "adjusted"}} {
+	for _, c := range [][2]string{
+		{"Id", "analyzer"},
+		{"Day", "calibrated"},
+		{"Span CO2", "span_co2"},
+		{"Found CO2", "found_co2"},
+		{"Adj", "adjusted"},
+	} {
 		fmt.Fprintf(&l, "[[column]]\nheader = %q\nfield = %q\n", c[0], c[1])
 	}
 	r, w := readInto(t, folder(t, map[string]string{"l.toml": l.String(), "l.csv": asLines("Id,Day,Span CO2,Found CO2,Adj",
@@ -246,7 +256,8 @@ func TestLeftAsFound(t *testing.T) {
 
 // The draft of a log of calibrations reads span and found of CO2, not those of O2 and CO.
 func TestDraftOfACalibrationLog(t *testing.T) {
-	text := asLines("Analyzer,Cal Date,Span O2,Found O2,Span CO2,Found CO2,Adjusted?", "A-1,2024-01-02,5.0,5.1,10.0,10.2,Y", "A-2,2024-01-03,5.0,5.0,10.0,9.9,N")
+	text := asLines("Analyzer,Cal Date,Span O2,Found O2,Span CO2,Found CO2,Adjusted?", "A-1,2024-01-02,5.0,5.1,10.0,10.2,Y",
+		"A-2,2024-01-03,5.0,5.0,10.0,9.9,N")
 	all, err := Propose(t.Context(), folder(t, map[string]string{"cal_log.csv": text}), nil, func(string, string) string { return "" })
 	require.NoError(t, err)
 	r, w := readInto(t, folder(t, map[string]string{"cal_log.csv": text, "x.toml": all[0].Text}))

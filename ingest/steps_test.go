@@ -56,7 +56,8 @@ func TestColumnOfAStepIsMissing(t *testing.T) {
 // taken away before steps see it.
 func TestStepsOnAFileToMend(t *testing.T) {
 	r, w := readInto(t, folder(t, map[string]string{
-		"fleet.toml": ventSteps(t, "") + "[[column]]\nheader = \"Site\"\nfield = \"site\"\n", "fleet_1.csv": "Boiler,Line,Vent,Site,to fix\n7310,T40,35 ft + 3 el,'=Oak,\n",
+		"fleet.toml": ventSteps(t, "") +
+			"[[column]]\nheader = \"Site\"\nfield = \"site\"\n", "fleet_1.csv": "Boiler,Line,Vent,Site,to fix\n7310,T40,35 ft + 3 el,'=Oak,\n",
 	}))
 	assert.True(t, r.Files[0].ToMend)
 	assert.Equal(t, "=Oak", w["record.units"][0]["site"])
@@ -78,8 +79,11 @@ func TestInspectSteps(t *testing.T) {
 
 // Rows that steps leave out are skipped, and the message says why, and how many.
 func TestRowsLeftOut(t *testing.T) {
-	r, _ := readInto(t, folder(t, map[string]string{"x.toml": exampleOf(t, layout.LeaveOut).Layout, "tickets_1.csv": "Boiler,Date,Sheet,CO2 high\n" +
-		"7310,2024-03-25,void,9.4\n7310,2024-03-25,Void,9.9\n7311,2024-03-26,draft,9.1\n7312,2024-03-26,,9.1\n"}))
+	r, _ := readInto(t, folder(t, map[string]string{
+		"x.toml": exampleOf(t, layout.LeaveOut).Layout,
+		"tickets_1.csv": "Boiler,Date,Sheet,CO2 high\n" +
+			"7310,2024-03-25,void,9.4\n7310,2024-03-25,Void,9.9\n7311,2024-03-26,draft,9.1\n7312,2024-03-26,,9.1\n",
+	}))
 	f := r.Files[0]
 	assert.Equal(t, []int64{5, 3, 1}, []int64{f.Lines, f.Skipped, f.Parsed})
 	assert.Equal(t, `left out, Sheet is "draft": 1 line; left out, Sheet is "void": 2 lines`, f.Message)
@@ -88,9 +92,13 @@ func TestRowsLeftOut(t *testing.T) {
 // A day outside the period that the file's name tells is marked, and counted in the
 // file's message; the row is read.
 func TestDaysOutsideTheName(t *testing.T) {
-	text := strings.Replace(exampleOf(t, layout.LeaveOut).Layout, "do = \"leave_out\"\ncolumn = \"Sheet\"\nvalues = [\"draft\", \"void\", \"template\"]",
+	text := strings.Replace(exampleOf(t, layout.LeaveOut).Layout,
+		"do = \"leave_out\"\ncolumn = \"Sheet\"\nvalues = [\"draft\", \"void\", \"template\"]",
 		"do = \"from_name\"\npatterns = '(?P<year>\\d{4})'\nchecks = \"Date\"", 1)
-	r, w := readInto(t, folder(t, map[string]string{"x.toml": text, "tickets_2023.csv": "Boiler,Date,CO2 high\n7310,2024-03-25,9.4\n7311,2023-03-25,9.4\n"}))
+	r, w := readInto(t, folder(t, map[string]string{
+		"x.toml":           text,
+		"tickets_2023.csv": "Boiler,Date,CO2 high\n7310,2024-03-25,9.4\n7311,2023-03-25,9.4\n",
+	}))
 	assert.EqualValues(t, 2, r.Files[0].Parsed, r.Files[0].Message)
 	assert.Contains(t, r.Files[0].Message, `1 day of column "Date" outside the period that the name tells: the first "2024-03-25" in line 2`)
 	require.Len(t, w["record.visits"], 2)
@@ -103,8 +111,12 @@ func TestDaysOutsideTheName(t *testing.T) {
 
 // What stands for no value does so in carried columns too.
 func TestMissingInCarriedColumns(t *testing.T) {
-	text := exampleOf(t, layout.FirstFilled).Layout + "[file]\nmissing = [\"n/a\"]\n[[column]]\nheader = \"Desk\"\ncarry = \"desk\"\nmissing = [\"none\"]\n"
-	_, w := readInto(t, folder(t, map[string]string{"x.toml": text, "contacts_1.csv": "Boiler,Line,Mobile,Desk\n7310,T40,n/a,none\n7311,T40,n/a,5\n"}))
+	text := exampleOf(t, layout.FirstFilled).Layout +
+		"[file]\nmissing = [\"n/a\"]\n[[column]]\nheader = \"Desk\"\ncarry = \"desk\"\nmissing = [\"none\"]\n"
+	_, w := readInto(t, folder(t, map[string]string{
+		"x.toml":         text,
+		"contacts_1.csv": "Boiler,Line,Mobile,Desk\n7310,T40,n/a,none\n7311,T40,n/a,5\n",
+	}))
 	assert.Equal(t, `{"contact_phone":"none"}`, w["record.units"][0]["carry"])
 	assert.Equal(t, `{"contact_phone":"5","desk":"5"}`, w["record.units"][1]["carry"])
 }
@@ -114,7 +126,8 @@ func TestMissingInCarriedColumns(t *testing.T) {
 func TestPivotIsCounted(t *testing.T) {
 	r, w := readInto(t, folder(t, map[string]string{"x.toml": exampleOf(t, layout.PivotWider).Layout, "measured_1.csv": asLines(
 		"Visit,Boiler,Date,Measured,Value,Unit", "V1,7310,2024-03-25,High O2,4.4,%", "V2,7311,2024-03-26,High O2,4.7,%",
-		"V1,7310,2024-03-25,High CO,18,ppm", "", "V3,7312,2024-03-26,High O2,5", "V2,7311,2024-03-26,High O2,5.7,%", "V4,7313,someday,High CO,9,ppm")}))
+		"V1,7310,2024-03-25,High CO,18,ppm", "", "V3,7312,2024-03-26,High O2,5", "V2,7311,2024-03-26,High O2,5.7,%",
+		"V4,7313,someday,High CO,9,ppm")}))
 	f := r.Files[0]
 	assert.Equal(t, WasRead, f.Outcome, f.Message)
 	assert.Equal(t, []int64{8, 1, 1, 4, 1, 1}, []int64{f.Lines, f.Header, f.Blank, f.SetAside, f.Parsed, f.Joined})

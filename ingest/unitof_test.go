@@ -163,7 +163,13 @@ func TestUnitsDeclaredWrongly(t *testing.T) {
 // and a text that is no code is none.
 func TestBlankUnit(t *testing.T) {
 	head := "name = \"x\"\nrecord = \"readings\"\nsource = \"x\"\n[match]\nnames = [\"x.csv\"]\n"
-	for _, c := range []struct{ header, field string }{{"Boiler", "serial"}, {"Date", "day"}, {"Fire", "fire"}, {"Taken", "condition"}, {"O2", "o2"}} {
+	for _, c := range []struct{ header, field string }{
+		{"Boiler", "serial"},
+		{"Date", "day"},
+		{"Fire", "fire"},
+		{"Taken", "condition"},
+		{"O2", "o2"},
+	} {
 		head += fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\n", c.header, c.field)
 	}
 	flue := "[[column]]\nheader = \"Flue\"\nfield = \"flue_temp\"\nunit_from = \"Scale\"\nunit_codes = { \"F\" = \"degF\" }\n"

@@ -42,7 +42,8 @@ func TestSheetsThatNoLayoutReads(t *testing.T) {
 	require.Equal(t, `not read: sheet "Old tests" (40 lines); not read: sheet "Codes" (3 lines)`, r.Files[0].Message)
 	require.EqualValues(t, 1, r.Files[0].Parsed)
 
-	o = folder(t, map[string]string{"book.toml": strings.Replace(bookLayout, "header = 2\n", "header = 2\nother_sheets = [\"Old tests\", \"Codes\"]\n", 1)})
+	o = folder(t, map[string]string{"book.toml": strings.Replace(bookLayout, "header = 2\n",
+		"header = 2\nother_sheets = [\"Old tests\", \"Codes\"]\n", 1)})
 	require.NoError(t, b.SaveAs(filepath.Join(o.Folder, "book.xlsx")))
 	r, _ = readInto(t, o)
 	require.Nil(t, r.Files[0].Unread)
@@ -51,7 +52,8 @@ func TestSheetsThatNoLayoutReads(t *testing.T) {
 // Numbers under a blank header are found, and known where the layout says so.
 func TestNumbersUnderABlankHeader(t *testing.T) {
 	layout := func(keys string) string {
-		return "name = \"plants\"\nrecord = \"plants\"\nsource = \"s\"\n[match]\nnames = [\"p*.csv\"]\n[file]\n" + keys + "[[column]]\nheader = \"Plant\"\nfield = \"plant\"\n[[column]]\nheader = \"Serial\"\nfield = \"serial\"\n"
+		return "name = \"plants\"\nrecord = \"plants\"\nsource = \"s\"\n[match]\nnames = [\"p*.csv\"]\n[file]\n" + keys +
+			"[[column]]\nheader = \"Plant\"\nfield = \"plant\"\n[[column]]\nheader = \"Serial\"\nfield = \"serial\"\n"
 	}
 	var text strings.Builder
 	text.WriteString("Plant,,Serial, ,,\n")
@@ -62,7 +64,10 @@ func TestNumbersUnderABlankHeader(t *testing.T) {
 	require.Equal(t, []Unread{{"column 2, which has no header", 4, false}}, r.Files[0].Unread, "two numbers are too few, notes are none")
 	r, _ = readInto(t, folder(t, map[string]string{"p.csv": text.String(), "p.toml": layout("blank_headers = [2]\n")}))
 	require.Nil(t, r.Files[0].Unread)
-	for cell, number := range map[string]bool{"9.1": true, "9,1": true, " <5 ": true, "2024-03-05": true, "12 %": true, "": false, "-": false, "n/a": false, "12a": false} {
+	for cell, number := range map[string]bool{
+		"9.1": true, "9,1": true, " <5 ": true, "2024-03-05": true, "12 %": true, "": false, "-": false,
+		"n/a": false, "12a": false,
+	} {
 		require.Equal(t, number, isNumber(cell), cell)
 	}
 }

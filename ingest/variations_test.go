@@ -34,7 +34,10 @@ type variation struct {
 func clean() [][]string {
 	rows := [][]string{strings.Split(readingsHeader, ",")}
 	for i := range 24 {
-		tech := []string{"T1", "T2, jr", `T3 "the third"`, "T4; T5", "T6|T7", "T8\tT9", "", "Éva", strings.Repeat("T", 300), "two words", "it's T10"}[i%11]
+		tech := []string{
+			"T1", "T2, jr", `T3 "the third"`, "T4; T5", "T6|T7", "T8\tT9", "", "Éva", strings.Repeat("T", 300), "two words",
+			"it's T10",
+		}[i%11]
 		rows = append(rows, []string{
 			fmt.Sprintf("A%d", i), fmt.Sprintf("%05d", i%5), fmt.Sprintf("2023-02-%02d", 1+i), "annual", tech, "M1",
 			[]string{"high", "low"}[i%2], "found-so", fmt.Sprintf("9.%d", i%10), "4.9", fmt.Sprint(i), "181.5", []string{"19", "-4.5", ""}[i%3],
@@ -96,17 +99,23 @@ func dialects() (all []variation) {
 			for _, d := range []string{",", ";", "\t", "|", ":", "^", "~", " ", "§", "\x1f"} {
 				for _, q := range []string{`"`, "'", "`", "%"} {
 					key := strconv.Quote(d)
-					add("dialect", fmt.Sprintf("delimiter %q quote %q end %q always %v", d, q, end, always), writer{d, q, q, end, always}, nil, same("delimiter", key, "quote", strconv.Quote(q)))
+					add("dialect", fmt.Sprintf("delimiter %q quote %q end %q always %v", d, q, end, always), writer{d, q, q, end, always}, nil,
+						same("delimiter", key, "quote", strconv.Quote(q)))
 				}
 			}
 			add("escape", fmt.Sprintf("backslash end %q always %v", end, always), writer{",", `"`, `\`, end, always}, nil, nil)
-			add("escape", fmt.Sprintf("backslash declared end %q always %v", end, always), writer{",", `"`, `\`, end, always}, nil, same("escape", `"\\"`))
+			add("escape", fmt.Sprintf("backslash declared end %q always %v", end, always), writer{",", `"`, `\`, end, always}, nil,
+				same("escape", `"\\"`))
 			add("escape", fmt.Sprintf("none end %q always %v", end, always), writer{",", `"`, "", end, always}, nil, nil)
 		}
-		add("record end", fmt.Sprintf("last missing %q", end), writer{",", `"`, `"`, end, false}, func(s string) string { return strings.TrimSuffix(s, end) }, nil)
-		add("record end", fmt.Sprintf("last missing, declared %q", end), writer{",", `"`, `"`, end, false}, func(s string) string { return strings.TrimSuffix(s, end) }, same("last_line", `"any"`))
-		add("record end", fmt.Sprintf("blank lines below %q", end), writer{",", `"`, `"`, end, false}, func(s string) string { return s + end + end }, nil)
-		add("encoding", fmt.Sprintf("byte order mark %q", end), writer{",", `"`, `"`, end, false}, func(s string) string { return "\ufeff" + s }, nil)
+		add("record end", fmt.Sprintf("last missing %q", end), writer{",", `"`, `"`, end, false},
+			func(s string) string { return strings.TrimSuffix(s, end) }, nil)
+		add("record end", fmt.Sprintf("last missing, declared %q", end), writer{",", `"`, `"`, end, false},
+			func(s string) string { return strings.TrimSuffix(s, end) }, same("last_line", `"any"`))
+		add("record end", fmt.Sprintf("blank lines below %q", end), writer{",", `"`, `"`, end, false},
+			func(s string) string { return s + end + end }, nil)
+		add("encoding", fmt.Sprintf("byte order mark %q", end), writer{",", `"`, `"`, end, false}, func(s string) string { return "\ufeff" + s },
+			nil)
 	}
 	add("record end", "mixed", plain, func(s string) string { return strings.Replace(s, "\n", "\r\n", 5) }, nil)
 	add("undeclared", "delimiter", writer{";", `"`, `"`, "\n", false}, nil, nil)
@@ -263,7 +272,8 @@ func verdict(t *testing.T, v variation, want map[string]string) (string, string)
 }
 
 func shownRow(visit, row rowMap) string {
-	return visit.show("visit_id", "serial", "day", "reason", "technician", "analyzer") + " " + row.show("fire", "condition", "co2_percent", "o2_percent", "co_ppm", "flue_temp_c", "air_temp_c")
+	return visit.show("visit_id", "serial", "day", "reason", "technician", "analyzer") + " " +
+		row.show("fire", "condition", "co2_percent", "o2_percent", "co_ppm", "flue_temp_c", "air_temp_c")
 }
 
 func reasons(f File) (all []string) {
@@ -286,7 +296,8 @@ func TestVariations(t *testing.T) {
 		want[fmt.Sprintf("A%d", i)] = shownRow(w["record.visits"][i], row)
 	}
 	require.Len(t, want, len(clean)-1)
-	assert.Equal(t, `visit_id=A2 serial=00002 day=2023-02-03 reason=annual technician=T3 "the third" analyzer=M1 fire=high condition=as found co2_percent=9.2 o2_percent=4.9 co_ppm=2 flue_temp_c=181.5`, want["A2"])
+	assert.Equal(t, `visit_id=A2 serial=00002 day=2023-02-03 reason=annual technician=T3 "the third" analyzer=M1 fire=high condition=as `+
+		`found co2_percent=9.2 o2_percent=4.9 co_ppm=2 flue_temp_c=181.5`, want["A2"])
 	all := append(dialects(), faults()...)
 	share := map[string]map[string]int{}
 	for i, v := range all {
@@ -321,7 +332,8 @@ func printShares(t *testing.T, share map[string]map[string]int) {
 	sum := map[string]int{}
 	line := func(kind string, s map[string]int) {
 		n := s["exact"] + s["rows set aside"] + s["refused"] + s["wrong"]
-		fmt.Fprintf(&b, "%-12s %10d %9.1f%% %14.1f%% %9.1f%% %8d\n", kind, n, 100*float64(s["exact"])/float64(n), 100*float64(s["rows set aside"])/float64(n), 100*float64(s["refused"])/float64(n), s["wrong"])
+		fmt.Fprintf(&b, "%-12s %10d %9.1f%% %14.1f%% %9.1f%% %8d\n", kind, n, 100*float64(s["exact"])/float64(n),
+			100*float64(s["rows set aside"])/float64(n), 100*float64(s["refused"])/float64(n), s["wrong"])
 	}
 	for _, k := range kinds {
 		line(k, share[k])

@@ -159,7 +159,10 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	asOf := mustDay(t, "2023-04-01")
 	o := folder(t, files)
 	o.AsOf = asOf
-	o.Targets = []Target{{ModelLine: "L 40", Fuel: "propane", Fire: "high", From: day.None, CO2Percent: 10.1, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: math.NaN(), ActLean: math.NaN()}}
+	o.Targets = []Target{{
+		ModelLine: "L 40", Fuel: "propane", Fire: "high", From: day.None, CO2Percent: 10.1, O2Percent: math.NaN(),
+		SetRich: 0.2, SetLean: 0.2, ActRich: math.NaN(), ActLean: math.NaN(),
+	}}
 	r, w := build(t, o, asOf)
 	require.Len(t, r.Files, 6)
 	for _, f := range r.Files {
@@ -174,7 +177,8 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, units, 1)
 	u := units[0]
-	assert.Equal(t, []string{"Mill", "North", "L 40", "ratio", "modulating", "standby", "propane", "P1"}, []string{u.Site, u.Area, u.ModelLine, string(u.Control), u.Firing, string(u.State), u.Fuel, u.Plant})
+	assert.Equal(t, []string{"Mill", "North", "L 40", "ratio", "modulating", "standby", "propane", "P1"},
+		[]string{u.Site, u.Area, u.ModelLine, string(u.Control), u.Firing, string(u.State), u.Fuel, u.Plant})
 	assert.InDeltaSlice(t, []float64{440, 30.48, 45.5, -35.25}, []float64{u.InputKW, u.AltitudeM, u.LatitudeDeg, u.LongitudeDeg}, 1e-12)
 	assert.Equal(t, []day.Day{mustDay(t, "2016-05-10"), mustDay(t, "2022-01-01")}, []day.Day{u.Installed, u.StateFrom})
 
@@ -182,23 +186,30 @@ func TestFullRowOfEveryRecord(t *testing.T) {
 	require.NoError(t, err)
 	require.Len(t, runs, 1)
 	v := runs[0]
-	assert.InDeltaSlice(t, []float64{0.1524, 3.048, 2, 0.15, 2}, []float64{v.DiameterM, v.LengthM, v.RiseM, v.IntakeDiameterM, v.IntakeLengthM}, 1e-12)
-	assert.Equal(t, "3 1 2 0 cap steel own run P1", strings.TrimSpace(fmt.Sprintln(v.Elbows90, v.Elbows45, v.IntakeElbows90, v.IntakeElbows45, v.Terminal, v.Material, v.AirFrom, v.CommonVent)))
+	assert.InDeltaSlice(t, []float64{0.1524, 3.048, 2, 0.15, 2},
+		[]float64{v.DiameterM, v.LengthM, v.RiseM, v.IntakeDiameterM, v.IntakeLengthM}, 1e-12)
+	assert.Equal(t, "3 1 2 0 cap steel own run P1", strings.TrimSpace(fmt.Sprintln(v.Elbows90, v.Elbows45, v.IntakeElbows90, v.IntakeElbows45,
+		v.Terminal, v.Material, v.AirFrom, v.CommonVent)))
 
 	n := 0
 	for v, err := range w.Visits(ctx, all[0]) {
 		require.NoError(t, err)
 		n++
-		assert.Equal(t, []string{"A1", "mill", "annual", "T1", "M1", "nozzle", "low: valve"}, []string{v.ID, v.Source, string(v.Reason), v.Technician, v.Analyzer, v.Parts, v.NotReached})
+		assert.Equal(t, []string{"A1", "mill", "annual", "T1", "M1", "nozzle", "low: valve"},
+			[]string{v.ID, v.Source, string(v.Reason), v.Technician, v.Analyzer, v.Parts, v.NotReached})
 		assert.Equal(t, []day.Day{mustDay(t, "2023-02-06"), 450}, []day.Day{v.Day, day.Day(v.Minute)})
 		assert.InDelta(t, 10, v.OutdoorTempC, 1e-12)
 	}
 	for r, err := range w.Readings(ctx, all[0]) {
 		require.NoError(t, err)
 		n++
-		assert.Equal(t, []string{"point", "as left", "unknown", "above", "outdoor", "M1", "co:above-limit"}, []string{string(r.Fire), string(r.Condition), r.COBasis, r.COLimit, r.AirTempAt, r.Analyzer, r.Marks})
+		assert.Equal(t, []string{"point", "as left", "unknown", "above", "outdoor", "M1", "co:above-limit"},
+			[]string{string(r.Fire), string(r.Condition), r.COBasis, r.COLimit, r.AirTempAt, r.Analyzer, r.Marks})
 		assert.InDeltaSlice(t, []float64{55, 9.1, 4.95, 2000, 100, -4, 30, 498.1778, 350, 3000, 7.5, -5},
-			[]float64{r.RatePercent, r.CO2Percent, r.O2Percent, r.COPPM, r.FlueTempC, r.AirTempC, r.MinutesFiring, r.SupplyPa, r.ManifoldPa, r.FanSpeedRPM, r.FlameSignalUA, r.DraftPa}, 1e-9)
+			[]float64{
+				r.RatePercent, r.CO2Percent, r.O2Percent, r.COPPM, r.FlueTempC, r.AirTempC, r.MinutesFiring, r.SupplyPa, r.ManifoldPa,
+				r.FanSpeedRPM, r.FlameSignalUA, r.DraftPa,
+			}, 1e-9)
 		assert.Equal(t, []int8{1, 2, 0, 0, 1}, []int8{r.CO2Decimals, r.O2Decimals, r.CODecimals, r.FlueDecimals, r.AirDecimals})
 		assert.Equal(t, mustDay(t, "2023-01-05"), r.Calibrated)
 	}
@@ -226,9 +237,18 @@ func TestCorrectionsAndDoubles(t *testing.T) {
 		first        string
 		want         []string
 	}{
-		{"corrected", "from = \"name\"\npattern = \"yyyy-mm-dd\"", "2023-03-01", []string{"tests 2023-03-01.csv:2 superseded", "tests 2023-04-01.csv:3 duplicate"}},
-		{"corrected, other order of names", "from = \"name\"\npattern = \"yyyy-mm-dd\"", "2023-05-01", []string{"tests 2023-04-01.csv:2 superseded", "tests 2023-05-01.csv:3 duplicate"}},
-		{"no day known", "from = \"unknown\"", "2023-03-01", []string{"tests 2023-03-01.csv:2 doubtful", "tests 2023-04-01.csv:2 doubtful", "tests 2023-04-01.csv:3 duplicate"}},
+		{
+			"corrected", "from = \"name\"\npattern = \"yyyy-mm-dd\"", "2023-03-01",
+			[]string{"tests 2023-03-01.csv:2 superseded", "tests 2023-04-01.csv:3 duplicate"},
+		},
+		{
+			"corrected, other order of names", "from = \"name\"\npattern = \"yyyy-mm-dd\"", "2023-05-01",
+			[]string{"tests 2023-04-01.csv:2 superseded", "tests 2023-05-01.csv:3 duplicate"},
+		},
+		{"no day known", "from = \"unknown\"", "2023-03-01", []string{
+			"tests 2023-03-01.csv:2 doubtful", "tests 2023-04-01.csv:2 doubtful",
+			"tests 2023-04-01.csv:3 duplicate",
+		}},
 	} {
 		o := folder(t, map[string]string{
 			"tests.toml": readingsLayout(fileKeys{"export": c.export}), "tests " + c.first + ".csv": readingsFile(typed, goodRowWith("high", "low")),

@@ -253,9 +253,11 @@ func draftedRight(t *testing.T, v variation, o Options) bool {
 			l.Quote = &quote
 		}
 	}
-	right := is.File.Delimiter == meant.File.Delimiter && *is.File.Quote == *meant.File.Quote && slices.Equal(is.File.HeaderLines, meant.File.HeaderLines)
+	right := is.File.Delimiter == meant.File.Delimiter && *is.File.Quote == *meant.File.Quote &&
+		slices.Equal(is.File.HeaderLines, meant.File.HeaderLines)
 	if !right {
-		t.Logf("drafted wrongly: %s %s: delimiter %q, quote %q, header %v", v.kind, v.name, is.File.Delimiter, *is.File.Quote, is.File.HeaderLines)
+		t.Logf("drafted wrongly: %s %s: delimiter %q, quote %q, header %v", v.kind, v.name, is.File.Delimiter, *is.File.Quote,
+			is.File.HeaderLines)
 	}
 	return right
 }

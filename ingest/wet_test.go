@@ -48,7 +48,8 @@ func TestDryShareByFFactors(t *testing.T) {
 // TestWetColumn: a column of wet gas is stored dry and marked; gas below its
 // dew point (some 55 degC here) is set aside, since its water is not known.
 func TestWetColumn(t *testing.T) {
-	text := strings.Replace(readingsLayout(nil), "header = \"O2\"\nfield = \"o2\"\n", "header = \"O2\"\nfield = \"o2\"\ngas = \"wet\"\nwet_fuel = \"natural gas\"\n", 1)
+	text := strings.Replace(readingsLayout(nil), "header = \"O2\"\nfield = \"o2\"\n",
+		"header = \"O2\"\nfield = \"o2\"\ngas = \"wet\"\nwet_fuel = \"natural gas\"\n", 1)
 	require.Contains(t, text, "wet_fuel")
 	r, w := readInto(t, folder(t, map[string]string{"tests.toml": text, "tests.csv": readingsFile(
 		"A1,BX-7,2023-02-06,annual,T1,M1,high,found-so,,4.0,17,181,19",
@@ -57,7 +58,10 @@ func TestWetColumn(t *testing.T) {
 		"A4,BX-7,2023-02-08,annual,T1,M1,high,found-so,,20.9,17,,19")}))
 	s, err := combustion.PipelineGas.Burn(combustion.AirO2Field)
 	require.NoError(t, err)
-	assert.Equal(t, []string{"2 read marks=co2:missing o2:from-wet", "3 aside water-unknown", "4 read marks=co2:missing o2:from-wet flue_temp:missing", "5 aside out-of-physical-range"},
+	assert.Equal(t, []string{
+		"2 read marks=co2:missing o2:from-wet", "3 aside water-unknown",
+		"4 read marks=co2:missing o2:from-wet flue_temp:missing", "5 aside out-of-physical-range",
+	},
 		fate(r.Files[0], w, "record.readings", "marks"))
 	assert.InDelta(t, 4.7, dryShare(&s, "o2", 4), 0.1, "a wet 4 % is a dry 4.7 % or so; common practice, no source")
 	assert.Equal(t, "wet", w["source.columns"][9]["basis"])
@@ -80,8 +84,16 @@ func TestDeclaredKey(t *testing.T) {
 	}{
 		{"", []string{"2 read visit_row=0", "3 read visit_row=0 occurrence=1", "4 read visit_row=0 occurrence=2"}, []string{""}},
 		{"key = [\"day\"]\n", []string{"2 read visit_row=0", "3 read visit_row=0 occurrence=1", "4 read visit_row=0 occurrence=2"}, []string{""}},
-		{"key = [\"day\", \"technician\"]\n", []string{"2 read visit_row=0", "3 read visit_row=1", "4 read visit_row=1 occurrence=1"}, []string{"2023-02-06 T1", "2023-02-06 T2"}},
-		{"key = [\"day\", \"time\"]\n", []string{"2 read visit_row=0", "3 read visit_row=1", "4 aside blank-required"}, []string{"2023-02-06 08:10", "2023-02-06 15:20"}},
+		{
+			"key = [\"day\", \"technician\"]\n",
+			[]string{"2 read visit_row=0", "3 read visit_row=1", "4 read visit_row=1 occurrence=1"},
+			[]string{"2023-02-06 T1", "2023-02-06 T2"},
+		},
+		{
+			"key = [\"day\", \"time\"]\n",
+			[]string{"2 read visit_row=0", "3 read visit_row=1", "4 aside blank-required"},
+			[]string{"2023-02-06 08:10", "2023-02-06 15:20"},
+		},
 	} {
 		r, w := readInto(t, folder(t, map[string]string{"tests.toml": text(c.key), "tests.csv": rows}))
 		for _, row := range w["record.readings"] {
@@ -97,7 +109,8 @@ func TestDeclaredKey(t *testing.T) {
 		assert.Equal(t, c.ids, ids, c.key)
 	}
 	for key, want := range map[string]string{
-		`key = ["day", "fire"]`: "is not one of", `key = ["time"]`: `key needs "day"`, `key = ["day", "day"]`: "twice", `key = ["day", "reason"]`: "",
+		`key = ["day", "fire"]`: "is not one of", `key = ["time"]`: `key needs "day"`, `key = ["day", "day"]`: "twice",
+		`key = ["day", "reason"]`: "",
 	} {
 		_, err := layout.Parse("x.toml", text(key+"\n"))
 		if want == "" {
@@ -129,6 +142,9 @@ func TestVisitOfSeveralDays(t *testing.T) {
 		goodRowWith("2023-02-06", "2023-02-08", "high", "low"),
 		goodRowWith("2023-02-06", "2024-02-08", "high", "low"),
 		goodRowWith("2023-02-06", "2024-02-08", "BX-7", "BX-8"))}))
-	assert.Equal(t, []string{"2 read visit_row=0", "3 read visit_row=0 marks=day:not-the-visits", "4 aside visit-id-given-twice", "5 read visit_row=1"},
+	assert.Equal(t, []string{
+		"2 read visit_row=0", "3 read visit_row=0 marks=day:not-the-visits", "4 aside visit-id-given-twice",
+		"5 read visit_row=1",
+	},
 		fate(r.Files[0], w, "record.readings", "visit_row", "marks"))
 }

@@ -38,6 +38,9 @@ func TestFieldsBothWays(t *testing.T) {
 	gotFits, err := w.Fits(ctx)
 	require.NoError(t, err)
 	assert.Equal(t, fits, gotFits)
-	text := ask(t, w, block{relation: "result.predictions, unnest(parts) as t(part) where unit_key = 1 and fire = 'high'", columns: []string{"part.kind as kind"}})
+	text := ask(t, w, block{
+		relation: "result.predictions, unnest(parts) as t(part) where unit_key = 1 and fire = 'high'",
+		columns:  []string{"part.kind as kind"},
+	})
 	assert.Equal(t, [][]string{{"last reading | as left"}, {"drift"}}, text)
 }

@@ -103,7 +103,8 @@ var update = flag.Bool("update", false, "write the Parquet files that the tests 
 // ingest reads in its tests; without it, it holds them to be there.
 func TestParquetForIngest(t *testing.T) {
 	const rows = `select * from (values
-		('A1', 'BX-7', date '2023-02-06', 'annual', 'T1', 'M1', 'high', 'found-so', 9.1::double, 4.9::double, 17::integer, 181.5::decimal(6,2), -4::float),
+		('A1', 'BX-7', date '2023-02-06', 'annual', 'T1', 'M1', 'high', 'found-so', 9.1::double, 4.9::double, 17::integer, 181.5::decimal(6,2),
+	-4::float),
 		('A2', '007310', date '2023-02-07', 'annual', 'T1', 'M1', 'low', 'found-so', null, 5.8, 0, 181.0, 19.25),
 		('A3', 'BX-7', date '2023-02-08', 'annual', 'T1', 'M1', 'high', 'found-so', 'nan'::double, 4.9, 17, 181.5, 19),
 		('A4', 'BX-7', date '2023-02-09', 'annual', null, 'M1', 'high', 'found-so', 9.0, 4.9, 60000, 181.5, 19),

@@ -41,7 +41,10 @@ func TestSetAside(t *testing.T) {
 	w := ready(t, "corrections")
 	lines, err := w.SetAside(context.Background())
 	require.NoError(t, err)
-	assert.Contains(t, lines, SetAside{FileKey: 4, File: "d.csv", Line: 4, Outcome: "set aside", Column: "CO2", Value: "9..1", Reason: "unreadable-number", Serial: "E-5", Day: day.None})
+	assert.Contains(t, lines, SetAside{
+		FileKey: 4, File: "d.csv", Line: 4, Outcome: "set aside", Column: "CO2", Value: "9..1",
+		Reason: "unreadable-number", Serial: "E-5", Day: day.None,
+	})
 	w = ready(t, "repeats")
 	lines, err = w.SetAside(context.Background())
 	require.NoError(t, err)
@@ -117,7 +120,8 @@ func TestTargetsRunsAndFuels(t *testing.T) {
 	fuels, err := w.Fuels(ctx, all)
 	require.NoError(t, err)
 	require.Len(t, fuels, 5)
-	assert.Equal(t, judge.FuelPeriod{From: dayOf(t, "2020-09-01"), Until: day.None, UncertainFrom: day.None, Pinned: true, Fuel: "propane"}, fuels[1].FuelPeriod)
+	assert.Equal(t, judge.FuelPeriod{From: dayOf(t, "2020-09-01"), Until: day.None, UncertainFrom: day.None, Pinned: true, Fuel: "propane"},
+		fuels[1].FuelPeriod)
 	runs, err := w.VentRuns(ctx, all)
 	require.NoError(t, err)
 	require.Len(t, runs, 3)
@@ -129,7 +133,8 @@ func TestTargetsRunsAndFuels(t *testing.T) {
 	answered := ready(t, "answers")
 	answers, err := answered.Answers(ctx, all)
 	require.NoError(t, err)
-	assert.Equal(t, Answer{UnitKey: 1, Answer: judge.Answer{Day: dayOf(t, "2022-01-05"), Until: dayOf(t, "2022-05-01"), Answer: "planned"}}, answers[0])
+	assert.Equal(t, Answer{UnitKey: 1, Answer: judge.Answer{Day: dayOf(t, "2022-01-05"), Until: dayOf(t, "2022-05-01"), Answer: "planned"}},
+		answers[0])
 }
 
 // TestChecksFindFaults breaks a warehouse in one way for each check and sees the

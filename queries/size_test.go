@@ -203,15 +203,24 @@ func loadFleet(t *testing.T, w *Warehouse, units int) {
 	files, register := newBatch(t, w, "source.files"), newBatch(t, w, "record.units")
 	visits, readings := newBatch(t, w, "record.visits"), newBatch(t, w, "record.readings")
 	first, lines := int(dayOf(t, "2014-01-01")), newBatch(t, w, "record.model_lines")
-	files.add(map[string]any{"file_key": 0, "name": "units.csv", "record": "units", "outcome": "read", "lines": units, "parsed": units, "header": 0, "blank": 0, "skipped": 0, "set_aside": 0, "joined": 0})
+	files.add(map[string]any{
+		"file_key": 0, "name": "units.csv", "record": "units", "outcome": "read", "lines": units, "parsed": units,
+		"header": 0, "blank": 0, "skipped": 0, "set_aside": 0, "joined": 0,
+	})
 	for _, fire := range []string{"high", "low"} {
-		lines.add(map[string]any{"file_key": -1, "line": 1, "fuel": "natural gas", "fire": fire, "target_co2": 9.0, "set_rich": 0.2, "set_lean": 0.2})
+		lines.add(map[string]any{
+			"file_key": -1, "line": 1, "fuel": "natural gas", "fire": fire, "target_co2": 9.0, "set_rich": 0.2,
+			"set_lean": 0.2,
+		})
 	}
 	file, row := 0, 0
 	var line int
 	for u := range units {
 		serial := fmt.Sprintf("U-%06d", u)
-		register.add(map[string]any{"file_key": 0, "line": u + 1, "serial": serial, "model_line": "M", "fuel": "natural gas", "installed": first - 100, "vent_length_m": float64(u%30) + 1, "key_hash": u + 1, "content_hash": 1})
+		register.add(map[string]any{
+			"file_key": 0, "line": u + 1, "serial": serial, "model_line": "M", "fuel": "natural gas",
+			"installed": first - 100, "vent_length_m": float64(u%30) + 1, "key_hash": u + 1, "content_hash": 1,
+		})
 		if u%unitsAFile == 0 {
 			file, line = file+1, 0
 			addFile(files, file, first+365*12, min(unitsAFile, units-u))
@@ -248,7 +257,8 @@ func reading(row, file, line, u, v, k, corrected int) map[string]any {
 	return map[string]any{
 		"visit_row": row, "file_key": file, "line": line, "part": 0, "occurrence": 0,
 		"fire": []string{"high", "low"}[k%2], "condition": []string{"as found", "as left"}[k/2],
-		"co2_percent": 8.5 + float64((u*7+v*3+k)%20)/10 + float64(corrected), "o2_percent": 5.1, "co_ppm": float64((u + v) % 60), "co_basis": "as measured",
+		"co2_percent": 8.5 + float64((u*7+v*3+k)%20)/10 + float64(corrected), "o2_percent": 5.1, "co_ppm": float64((u +
+			v) % 60), "co_basis": "as measured",
 		"flue_temp_c": 120 + float64((u*13+v*5+k)%400)/10, "air_temp_c": 18.5, "co2_decimals": 1, "o2_decimals": 1,
 		"key_hash": hashOf(u, v, k), "content_hash": hashOf(u, v, k+10*corrected) / 3,
 	}
@@ -275,7 +285,8 @@ func again(visits, readings, files *batch, last, row, first int) {
 				row++
 				visits.add(map[string]any{
 					"visit_row": row, "file_key": key, "line": line + 1, "visit_id": fmt.Sprintf("V%d-%d", u, v), "serial": fmt.Sprintf("U-%06d", u),
-					"day": first + v*170 + u%100, "reason": "annual", "technician": fmt.Sprintf("T-%02d", u%40), "analyzer": fmt.Sprintf("A-%02d", (u+v)%50), "wide": false,
+					"day": first + v*170 + u%100, "reason": "annual", "technician": fmt.Sprintf("T-%02d", u%40), "analyzer": fmt.Sprintf("A-%02d",
+						(u+v)%50), "wide": false,
 				})
 				for k := range readingsAVisit {
 					line++

@@ -65,13 +65,15 @@ func TestLeftOverHasReasons(t *testing.T) {
 		l.Unit = judge.Unit{Serial: serial, Site: "Site " + serial, Area: area, Fuel: fuel, LatitudeDeg: lat, LongitudeDeg: -35}
 		return l
 	}
-	refused, fix, later := line("refused", "east", "natural gas", 45), line("fix", "east", "natural gas", 45), line("later", "east", "natural gas", 45)
+	refused, fix, later := line("refused", "east", "natural gas", 45), line("fix", "east", "natural gas", 45), line("later", "east",
+		"natural gas", 45)
 	refused.Foot, refused.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: day.None, Answer: "refused"}
 	fix.Group = watch.AskFirst
 	later.Foot, later.Answer = watch.FootAnswered, &judge.Answer{Day: asOf, Until: asOf + 60, Answer: "planned"}
 	in := Input{AsOf: asOf, Rules: DefaultConfig(asOf + 1), Lines: []watch.Line{
 		line("near", "east", "natural gas", 45.01), line("far", "east", "natural gas", 49),
-		line("other area", "west", "natural gas", 45), line("other fuel", "east", "propane", 45), line("nowhere", "east", "natural gas", math.NaN()), refused, fix, later,
+		line("other area", "west", "natural gas", 45), line("other fuel", "east", "propane", 45), line("nowhere", "east", "natural gas",
+			math.NaN()), refused, fix, later,
 	}}
 	for i := range in.Lines {
 		in.Lines[i].Rank = i + 1

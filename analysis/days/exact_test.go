@@ -32,7 +32,10 @@ func invented(chance *rand.Rand, stops, crews, days int) *problem {
 		}
 	}
 	for i := range stops {
-		n := node{spot: crews + i, onSite: math.Round(10 + 25*chance.Float64()), must: chance.Float64() < 0.15, routes: make([]bool, len(p.routes))}
+		n := node{
+			spot: crews + i, onSite: math.Round(10 + 25*chance.Float64()), must: chance.Float64() < 0.15,
+			routes: make([]bool, len(p.routes)),
+		}
 		gain := 1 + math.Round(40*chance.Float64())
 		for d := range days {
 			v := gain - 0.3*float64(d)

@@ -61,7 +61,8 @@ func TestInstances(t *testing.T) {
 		s := p.search(iterationsFor(kind, len(p.nodes)))
 		held(t, s)
 		got, gap := resultOf(s, kind, best)
-		t.Logf("%-40s %-14s %5d nodes  best known %8.0f  found %8.0f  gap %6.2f %%  %6.1f s", row[0], kind, len(p.nodes)+1, best, got, 100*gap, time.Since(began).Seconds())
+		t.Logf("%-40s %-14s %5d nodes  best known %8.0f  found %8.0f  gap %6.2f %%  %6.1f s", row[0], kind, len(p.nodes)+1, best, got, 100*gap,
+			time.Since(began).Seconds())
 		assert.GreaterOrEqual(t, gap, -1e-9, "%s: better than the best known: the reader is wrong", row[0])
 		if kind == "stop order" {
 			kind = map[bool]string{true: "stop order to 76", false: "stop order to 200"}[len(p.nodes) < 77]
@@ -343,7 +344,8 @@ func readWindows(text []byte) (*problem, error) {
 
 // The readers take what the formats' own texts describe; points are invented.
 func TestInstanceReaders(t *testing.T) {
-	p, kind, err := readInstance("square.tsp", []byte("NAME : square\nTYPE : TSP\nDIMENSION : 4\nEDGE_WEIGHT_TYPE : EUC_2D\nNODE_COORD_SECTION\n1 0 0\n2 0 10\n3 10 10\n4 10 0\nEOF\n"))
+	p, kind, err := readInstance("square.tsp",
+		[]byte("NAME : square\nTYPE : TSP\nDIMENSION : 4\nEDGE_WEIGHT_TYPE : EUC_2D\nNODE_COORD_SECTION\n1 0 0\n2 0 10\n3 10 10\n4 10 0\nEOF\n"))
 	require.NoError(t, err)
 	require.Equal(t, "stop order", kind)
 	got, gap := resultOf(p.search(20), kind, 40)

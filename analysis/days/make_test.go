@@ -34,7 +34,10 @@ func aLine(chance *rand.Rand, i int, areas []string) watch.Line {
 	}
 	l.GroupWords = l.Group.Words()
 	l.Unit = judge.Unit{
-		Serial: fmt.Sprintf("S-%04d", i), Site: fmt.Sprintf("Site %d", i*2/3), Area: areas[i*2/3%len(areas)], Fuel: []string{"natural gas", "propane"}[i%7/6],
+		Serial: fmt.Sprintf("S-%04d", i), Site: fmt.Sprintf("Site %d", i*2/3), Area: areas[i*2/3%len(areas)], Fuel: []string{
+			"natural gas",
+			"propane",
+		}[i%7/6],
 		LatitudeDeg: 45 + 0.8*noise(i*2/3, 1), LongitudeDeg: -35 + noise(i*2/3, 2),
 	}
 	if i%23 == 0 {
@@ -186,7 +189,8 @@ func TestPromisesStay(t *testing.T) {
 		}
 	}
 	assert.Equal(t, len(planned), seen, "every promise is kept")
-	t.Logf("%d of %d units promised: %.0f days instead of %.0f", len(planned), first.Compared[0].Units, again.Compared[0].GainDays, first.Compared[0].GainDays)
+	t.Logf("%d of %d units promised: %.0f days instead of %.0f", len(planned), first.Compared[0].Units, again.Compared[0].GainDays,
+		first.Compared[0].GainDays)
 	assert.Greater(t, again.Compared[0].GainDays, 0.97*first.Compared[0].GainDays)
 }
 

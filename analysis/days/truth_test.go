@@ -101,7 +101,10 @@ func truly(f *worlds.DemoFleet, seen []days.Seen) float64 {
 // demoInput is two crews, four weeks on the demo's map (44-46 N, 38-35 W).
 func demoInput(asOf day.Day, lines []watch.Line) days.Input {
 	in := days.Input{Lines: lines, AsOf: asOf, Rules: days.DefaultConfig(asOf + 1)}
-	for _, c := range []days.Crew{{Code: "one", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -37.2}}, {Code: "two", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -35.8}}} {
+	for _, c := range []days.Crew{
+		{Code: "one", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -37.2}},
+		{Code: "two", Home: days.Place{LatitudeDeg: 45, LongitudeDeg: -35.8}},
+	} {
 		for d := time.Monday; d <= time.Friday; d++ {
 			c.Days[d] = days.Window{From: 480, Until: 990}
 		}
@@ -131,7 +134,8 @@ func TestPlanAgainstTruth(t *testing.T) {
 		for i, c := range p.Compared {
 			true1 := truly(f, c.Visits)
 			total[i] += true1
-			t.Logf("seed %d way %d: %3d units %6.0f minutes, expected %6.0f days, true %6.0f", seed, c.Way, c.Units, c.DriveMinutes, c.GainDays, true1)
+			t.Logf("seed %d way %d: %3d units %6.0f minutes, expected %6.0f days, true %6.0f", seed, c.Way, c.Units, c.DriveMinutes, c.GainDays,
+				true1)
 		}
 	}
 	t.Logf("true days avoided: %.0f, by last visit day %.0f (ratio %.2f), in the list's order %.0f (ratio %.2f)",

@@ -84,8 +84,10 @@ func (s *tally) add(o *outside) {
 }
 
 func (s *tally) String() string {
-	return fmt.Sprintf("90 %% intervals hold %.3f, width %.2f, bias %+.3f, rmse %.3f; AUC %.3f; ageing %+.3f (se %.3f), trend of calibrations %+.4f",
-		s.in/s.all, s.width/s.all, s.bias/s.all, math.Sqrt(s.square/s.all), s.auc/s.fleets, s.slope/s.fleets, s.slopeSE/s.fleets, s.trend/s.fleets)
+	return fmt.Sprintf("90 %% intervals hold %.3f, width %.2f, bias %+.3f, rmse %.3f; AUC %.3f; ageing %+.3f (se %.3f), trend of "+
+		"calibrations %+.4f",
+		s.in/s.all, s.width/s.all, s.bias/s.all, math.Sqrt(s.square/s.all), s.auc/s.fleets, s.slope/s.fleets, s.slopeSE/s.fleets,
+		s.trend/s.fleets)
 }
 
 // Analyzers that lose CO2 between calibrations leave the forecasts as right as sound
@@ -105,7 +107,8 @@ func TestAgeingAnalyzers(t *testing.T) {
 			}
 			s := &tally{}
 			for seed := range fleets {
-				o := estimateOutside(t, worlds.Ageing(worlds.Options{Units: units, Seed: uint64(seed + 1)}, worlds.AgeingOptions{PointsPerYear: lost, Certificates: certified}))
+				o := estimateOutside(t, worlds.Ageing(worlds.Options{Units: units, Seed: uint64(seed + 1)},
+					worlds.AgeingOptions{PointsPerYear: lost, Certificates: certified}))
 				require.NoError(t, o.out.Trends(t.Context()))
 				s.add(o)
 			}
@@ -213,7 +216,8 @@ func TestLowAnalyzerIsNamed(t *testing.T) {
 				fit := &o.out.Fits[i]
 				require.Len(t, fit.Fit.Steps, 1, "%d units, seed %d, %s fire", units, seed+1, fit.Fire)
 				s := fit.Fit.Steps[0]
-				require.Contains(t, strings.Join(words.Notes(o.out.InstrumentNotes()), " "), fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 below what read its units before", fit.Fire, name, -s.Difference))
+				require.Contains(t, strings.Join(words.Notes(o.out.InstrumentNotes()), " "),
+					fmt.Sprintf("%s fire: analyzer %s reads %.2f points of CO2 below what read its units before", fit.Fire, name, -s.Difference))
 				require.Equal(t, name, fit.Analyzers[s.Analyzer].Name)
 				require.False(t, s.After)
 				require.InDelta(t, -0.6, s.Difference, 0.25)

@@ -51,7 +51,8 @@ func (w *harmWorld) boostedFirst(t testing.TB, fleets [][]visitCase, date day.Da
 		for k, cases := range fleets {
 			line := kept[avoidedName(w, date, k+1)]
 			require.NotNil(t, line, "no kept order of %s on %s, fleet %d (-run KeepAvoided -update)", w.name, date, k+1)
-			require.Equal(t, truthDigest(cases), line[0], "%s on %s, fleet %d has changed; make the order anew (-run KeepAvoided -update)", w.name, date, k+1)
+			require.Equal(t, truthDigest(cases), line[0], "%s on %s, fleet %d has changed; make the order anew (-run KeepAvoided -update)", w.name,
+				date, k+1)
 			var at []int
 			for i := 0; i+1 < len(line[1]); i += 2 {
 				at = append(at, int(line[1][i]-'!')*letters+int(line[1][i+1]-'!'))
@@ -88,7 +89,8 @@ func TestKeepAvoided(t *testing.T) {
 			for k, cases := range all {
 				text, err := os.ReadFile(filepath.Join(dir, fmt.Sprintf("%02d.answer", k+1)))
 				require.NoError(t, err)
-				fmt.Fprintf(&kept, "%s\t%s\t%s\n", avoidedName(w, date, k+1), truthDigest(cases), firstFifth(t, strings.Fields(string(text)), len(cases)))
+				fmt.Fprintf(&kept, "%s\t%s\t%s\n", avoidedName(w, date, k+1), truthDigest(cases),
+					firstFifth(t, strings.Fields(string(text)), len(cases)))
 			}
 		}
 	}

@@ -80,7 +80,8 @@ func TestAvoidedDaysComeTrue(t *testing.T) {
 				kept.Mean(name, "came true, "+binName(b), came.mean(), came.se(), 1, "")
 			}
 			share := cameAbove.mean() / above.mean()
-			kept.Number(name, fmt.Sprintf("of the days said, %d or more, came true", bookLine), share, 2, fmt.Sprintf("%.2f to %.2f", daysComeTrue[0], daysComeTrue[1]))
+			kept.Number(name, fmt.Sprintf("of the days said, %d or more, came true", bookLine), share, 2,
+				fmt.Sprintf("%.2f to %.2f", daysComeTrue[0], daysComeTrue[1]))
 			t.Logf("%s: %.2f of the days said from %d on came true", name, share, bookLine)
 			slack := 0.0
 			if !long { // some 50 units, whose days have a standard deviation of 40

@@ -314,7 +314,8 @@ func (a *avoidance) keep(kept *measured.Figures, name string, w *harmWorld) {
 
 func (a *avoidance) text() (s string) {
 	for k, share := range harmShares {
-		s += fmt.Sprintf("%d %%: %s of most, %s of best, %s %s, %s tiers; ", share, &a.most[k], &a.best[k], &a.rules[k], a.worstRule[k], &a.tiers[k])
+		s += fmt.Sprintf("%d %%: %s of most, %s of best, %s %s, %s tiers; ", share, &a.most[k], &a.best[k], &a.rules[k], a.worstRule[k],
+			&a.tiers[k])
 	}
 	for _, chance := range sortedKeys(a.chances) {
 		s += fmt.Sprintf("%s %s; ", a.chances[chance], chance)

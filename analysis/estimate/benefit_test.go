@@ -88,7 +88,9 @@ func (o *inTruth) truly(i int, planned day.Day, r analysis.VisitConfig) (analysi
 }
 
 // trulyLeft is that of a visit that leaves each fire so many points from its target.
-func (o *inTruth) trulyLeft(i int, planned day.Day, r analysis.VisitConfig, points func(*analysis.FireForecast) float64) (analysis.Benefit, bool) {
+func (o *inTruth) trulyLeft(i int, planned day.Day, r analysis.VisitConfig, points func(*analysis.FireForecast) float64) (analysis.Benefit,
+	bool,
+) {
 	forecast := o.out.Forecasts[i]
 	days := make([]day.Day, 0, 64)
 	for d := o.asOf; d <= max(planned, o.asOf+day.Day(r.UnseenDays))+7; d += 7 {
@@ -222,7 +224,8 @@ func TestAimGains(t *testing.T) {
 		}
 		name := "aim of fixed air, " + date.String()[5:]
 		n := float64(max(aims, 1))
-		t.Logf("%s: %d aims, %.1f days out a year at the target, %.1f at the aim, expected gain %.1f; gains in %d of %d fleets", name, aims, atTarget/n, atAim/n, expected/n, gains, seeds)
+		t.Logf("%s: %d aims, %.1f days out a year at the target, %.1f at the aim, expected gain %.1f; gains in %d of %d fleets", name, aims,
+			atTarget/n, atAim/n, expected/n, gains, seeds)
 		kept.Number(name, "true days out a year, left at the target", atTarget/n, 1, "")
 		kept.Number(name, "true days out a year, left at the aim", atAim/n, 1, "less")
 		kept.Number(name, "days the aim is expected to gain", expected/n, 1, "")

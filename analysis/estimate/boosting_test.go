@@ -85,7 +85,8 @@ func boostingOf(t testing.TB, world string, seed uint64, o *foreign) []float64 {
 		name, rest, _ := strings.Cut(s.Text(), "\t")
 		part := strings.SplitN(rest, "\t", 3)
 		if len(part) == 3 && name == sameRecords(world) && part[0] == strconv.FormatUint(seed, 10) {
-			require.Equal(t, digestOf(learn, today), part[1], "%s, seed %d: the world has changed; make the predictions anew (-run KeepBoosting -update)", world, seed)
+			require.Equal(t, digestOf(learn, today), part[1],
+				"%s, seed %d: the world has changed; make the predictions anew (-run KeepBoosting -update)", world, seed)
 			require.Len(t, part[2], len(o.histories))
 			out := make([]float64, len(o.histories))
 			for i := range out {

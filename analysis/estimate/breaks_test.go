@@ -125,7 +125,9 @@ func TestWorldsThatBreakTheModel(t *testing.T) {
 	for done := 0; done < n; done += brokenBatch {
 		now := min(done+brokenBatch, n)
 		if long {
-			fmt.Printf("\n%d fleets of %d units; truth: outside the action band today\n\n| world | top 5 %% | top 10 %% | AUC | ECE | 90 %% intervals | best simple rule, top 10 %% | difference (se) |\n|---|---|---|---|---|---|---|---|\n", now, units)
+			fmt.Printf("\n%d fleets of %d units; truth: outside the action band today\n\n"+
+				"| world | top 5 %% | top 10 %% | AUC | ECE | 90 %% intervals | best simple rule, top 10 %% | difference (se) |\n"+
+				"|---|---|---|---|---|---|---|---|\n", now, units)
 		}
 		for i, w := range brokenWorlds {
 			eachSeed(now-done, func(seed uint64) *world {

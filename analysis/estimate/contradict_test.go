@@ -44,7 +44,8 @@ func newestLeft(h *judge.History) int {
 		if x.Fire != judge.High && x.Fire != judge.Single || x.Condition == judge.Between || h.Visits[x.Visit].Day > asOf {
 			continue
 		}
-		if x.Condition == judge.AsLeft && x.O2Percent > 0 && x.CO2Percent > 0 && x.Target.CO2Percent > 0 && h.Visits[x.Visit].Reason != judge.FactoryTest {
+		if x.Condition == judge.AsLeft && x.O2Percent > 0 && x.CO2Percent > 0 && x.Target.CO2Percent > 0 &&
+			h.Visits[x.Visit].Reason != judge.FactoryTest {
 			return i
 		}
 		return -1

@@ -102,7 +102,8 @@ func (p *past) columns(expected float64) []float64 {
 	ratio := 1 - p.fixed - p.linked
 	return []float64{
 		1, p.years, math.Abs(p.last), math.Abs(p.last + p.slope*p.years), math.Abs(p.slope) * p.years, math.Abs(expected), expected * expected,
-		p.far, p.outside, p.vent, p.noVent, p.age / 10, p.low, p.fixed, p.linked, p.fixed * p.vent * p.years, ratio * p.low * p.years, p.years * p.far,
+		p.far, p.outside, p.vent, p.noVent, p.age / 10, p.low, p.fixed, p.linked, p.fixed * p.vent * p.years, ratio * p.low * p.years,
+		p.years * p.far,
 	}
 }
 

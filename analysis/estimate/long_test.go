@@ -82,7 +82,10 @@ type recovered struct {
 }
 
 func noneYet() recovered {
-	return recovered{in: map[string]int{}, all: map[string]int{}, group: map[string]string{}, off: map[string]float64{}, z2: map[string]float64{}}
+	return recovered{
+		in: map[string]int{}, all: map[string]int{}, group: map[string]string{}, off: map[string]float64{},
+		z2: map[string]float64{},
+	}
 }
 
 func recover(t testing.TB, seed uint64, units int, w demo.World) recovered {
@@ -143,7 +146,8 @@ func (sum *recovered) add(r recovered) {
 
 // print prints the tables of some fleets.
 func (sum *recovered) print(name string, fleets, units int) {
-	fmt.Printf("%s: %d fleets of %d units\n\n| coefficient | intervals | cover | mean error | rms z |\n|---|---|---|---|---|\n", name, fleets, units)
+	fmt.Printf("%s: %d fleets of %d units\n\n| coefficient | intervals | cover | mean error | rms z |\n|---|---|---|---|---|\n", name, fleets,
+		units)
 	for _, k := range sortedKeys(sum.all) {
 		m := float64(sum.all[k])
 		fmt.Printf("| %s | %d | %.3f | %+.4f | %.2f |\n", k, sum.all[k], float64(sum.in[k])/m, sum.off[k]/m, math.Sqrt(sum.z2[k]/m))
@@ -168,7 +172,8 @@ func (sum *recovered) keep(kept *measured.Figures, bounds map[string][2]float64)
 	}
 	for d := range sum.held {
 		of := fmt.Sprintf("forecast %.1f years ahead", float64(horizons[d])/365.25)
-		kept.Share(of, "intervals that hold, share", float64(sum.held[d])/float64(sum.forecast), sum.forecast, map[bool]string{true: "0.87 to 0.93", false: "0.88 to 0.92"}[horizons[d] > 2*366])
+		kept.Share(of, "intervals that hold, share", float64(sum.held[d])/float64(sum.forecast), sum.forecast,
+			map[bool]string{true: "0.87 to 0.93", false: "0.88 to 0.92"}[horizons[d] > 2*366])
 	}
 }
 
@@ -185,7 +190,10 @@ func recoveries() []recovery {
 	for _, g := range []string{"rate", "vent rate", "age rate", "settling", "temperature"} {
 		models[g] = [2]float64{0.92, 0.98}
 	}
-	return []recovery{{"the model's world", modelsWorld(), models}, {"the demo's world", demo.Default(), wide("rate", "vent rate", "age rate")}}
+	return []recovery{
+		{"the model's world", modelsWorld(), models},
+		{"the demo's world", demo.Default(), wide("rate", "vent rate", "age rate")},
+	}
 }
 
 type recovery struct {

@@ -115,7 +115,8 @@ func TestFlaggedAsFoundsDecideNothing(t *testing.T) {
 	for k, h := range o.histories {
 		for i := range h.Readings {
 			x, v := &h.Readings[i], &h.Visits[h.Readings[i].Visit]
-			if x.Condition == judge.AsFound && x.Fire != judge.Low && o.out.Judgements[k].Uses[i] < judge.LeftOut && flagged[[2]string{v.Source, v.Technician}] {
+			if x.Condition == judge.AsFound && x.Fire != judge.Low && o.out.Judgements[k].Uses[i] < judge.LeftOut &&
+				flagged[[2]string{v.Source, v.Technician}] {
 				theirs++
 			}
 		}
@@ -179,7 +180,8 @@ func TestSpreadOfTheAirWidensForecasts(t *testing.T) {
 	for i, h := range o.histories {
 		for k, x := range calm.Forecasts[i].Fires {
 			y := wild.Forecasts[i].Fires[k]
-			if x.Fire == judge.Low || h.Unit.Control != "fixed air" || math.IsNaN(x.CO2Percent) || math.Abs(x.HighPercent+x.LowPercent-2*x.CO2Percent) > 1e-9 {
+			if x.Fire == judge.Low || h.Unit.Control != "fixed air" || math.IsNaN(x.CO2Percent) ||
+				math.Abs(x.HighPercent+x.LowPercent-2*x.CO2Percent) > 1e-9 {
 				continue // a mixture of states
 			}
 			const z = 1.6448536269514722 // normal quantile of a two-sided 90 % interval

@@ -13,7 +13,15 @@ func TestIntervalHoldsThePlaceInTheList(t *testing.T) {
 	for i := range draws {
 		draws[i] = int32(i + 1)
 	}
-	for _, c := range []struct{ listed, low, high int }{{50, 6, 95}, {6, 6, 95}, {3, 3, 92}, {1, 1, 90}, {98, 9, 98}, {100, 11, 100}, {150, 11, 150}} {
+	for _, c := range []struct{ listed, low, high int }{
+		{50, 6, 95},
+		{6, 6, 95},
+		{3, 3, 92},
+		{1, 1, 90},
+		{98, 9, 98},
+		{100, 11, 100},
+		{150, 11, 150},
+	} {
 		low, high := interval(draws, int32(c.listed))
 		assert.Equal(t, [2]int{c.low, c.high}, [2]int{low, high}, "listed at %d", c.listed)
 	}

@@ -184,7 +184,8 @@ func grounded(t *testing.T, l *watch.Line) {
 	read := slices.ContainsFunc(l.Fires, func(f watch.FireLine) bool { return f.Reading != nil })
 	byForecast := l.Ground == watch.ProbablyOutside || l.Ground == watch.ExpectedOutside
 	if !read {
-		require.False(t, byForecast || l.RankFrom > 0 || !math.IsNaN(l.OutProbability) || !math.IsNaN(l.WorstOutProbability), "%s was never read", who)
+		require.False(t, byForecast || l.RankFrom > 0 || !math.IsNaN(l.OutProbability) || !math.IsNaN(l.WorstOutProbability), "%s was never read",
+			who)
 	}
 	if l.RankFrom > 0 {
 		require.False(t, math.IsNaN(l.OutProbability), who)
@@ -200,7 +201,10 @@ func grounded(t *testing.T, l *watch.Line) {
 	}
 	if out < 0.5 { // a last reading that nothing confirms, to be asked about
 		require.Equal(t, watch.AskFirst, l.Group, who)
-		require.True(t, slices.ContainsFunc(l.Forecast.Fires, func(f analysis.FireForecast) bool { return f.Unconfirmed != nil && f.Unconfirmed.LargerOut >= 0.5 }), who)
+		require.True(t, slices.ContainsFunc(l.Forecast.Fires, func(f analysis.FireForecast) bool {
+			return f.Unconfirmed != nil &&
+				f.Unconfirmed.LargerOut >= 0.5
+		}), who)
 		return
 	}
 	for i := range l.Forecast.Fires {

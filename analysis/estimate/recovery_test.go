@@ -168,7 +168,10 @@ func (o *world) covered() (in, all int) {
 // planted is the planted value of a column, NaN where it stands for none.
 func (o *world) planted(fire judge.Fire, column string) (value float64, group string) {
 	kind, control, apart := strings.Cut(column, ", ")
-	name := map[string]string{"time": "rate", "vent": "vent rate", "vent loss": "vent rate", "air temperature": "temperature", "age": "age rate", "settling after adjustment": "settling"}[kind]
+	name := map[string]string{
+		"time": "rate", "vent": "vent rate", "vent loss": "vent rate", "air temperature": "temperature",
+		"age": "age rate", "settling after adjustment": "settling",
+	}[kind]
 	if !apart { // one for all controls: the largest class speaks for it
 		control = "ratio"
 	}
@@ -246,7 +249,8 @@ func TestRecoveryOfTheDemoWorld(t *testing.T) {
 	effects := all["rate"] + all["vent rate"] + all["age rate"]
 	pooled := float64(in["rate"]+in["vent rate"]+in["age rate"]) / float64(effects)
 	cover := float64(predIn) / float64(predAll)
-	t.Logf("%d fleets of %d units: coefficients covered %.3f of %d (temperature %.3f of %d), 90 %% intervals %.3f of %d, top tenth %.3f, all %.3f",
+	t.Logf("%d fleets of %d units: coefficients covered %.3f of %d (temperature %.3f of %d), 90 %% intervals %.3f of %d, top tenth %.3f, "+
+		"all %.3f",
 		seeds, units, pooled, effects, float64(in["temperature"])/float64(all["temperature"]), all["temperature"], cover, predAll, top, base)
 	kept := measured.Of(t, "demo-world")
 	kept.Share("rates and vent effects", "95 % intervals hold, share", pooled, effects, "at least 0.90")
@@ -323,7 +327,8 @@ func TestOpenJumpsAreSeen(t *testing.T) {
 	}
 	t.Logf("%d fleets of %d units: %d of %d large open jumps reached; of units inside their bands all the same %d of %d",
 		seeds, units, reached, open, insideReached, inside)
-	measured.Of(t, "demo-world").Count("open jumps of over 0.45 points", "in the first tenth or to double-check", reached, open, "three quarters")
+	measured.Of(t, "demo-world").Count("open jumps of over 0.45 points", "in the first tenth or to double-check", reached, open,
+		"three quarters")
 	slack := 0.22 // two standard errors of a share of three quarters at 15
 	if long {
 		slack = 0
@@ -353,7 +358,8 @@ func TestTypingErrorsDoNotFillTheTop(t *testing.T) {
 		return sum / float64(seeds)
 	}
 	clean, spoilt := precision(0), precision(demo.Default().Faults.TypingLast)
-	t.Logf("%d fleets of %d units: precision at 5 %%: %.3f clean, %.3f with %.1f %% of last readings typed wrong", seeds, units, clean, spoilt, 100*demo.Default().Faults.TypingLast)
+	t.Logf("%d fleets of %d units: precision at 5 %%: %.3f clean, %.3f with %.1f %% of last readings typed wrong", seeds, units, clean, spoilt,
+		100*demo.Default().Faults.TypingLast)
 	kept := measured.Of(t, "demo-world")
 	kept.Number("first twentieth, no typed last readings", "truly outside, share", clean, 3, "")
 	kept.Number("first twentieth, the demo's share typed", "truly outside, share", spoilt, 3, "not lower by over 0.02")
@@ -434,7 +440,8 @@ func TestHalfOfTheVentLengthsDeleted(t *testing.T) {
 	}
 	cover := float64(in) / float64(all)
 	t.Logf("%d fleets of %d units: 90 %% intervals %.3f of %d", seeds, units, cover, all)
-	measured.Of(t, "demo-world").Share("CO2 of the as-of day, half of the vent lengths deleted", "90 % intervals hold, share", cover, all, "0.87 to 0.93")
+	measured.Of(t, "demo-world").Share("CO2 of the as-of day, half of the vent lengths deleted", "90 % intervals hold, share", cover, all,
+		"0.87 to 0.93")
 	slack := 0.035
 	if long {
 		slack = 0
@@ -460,7 +467,8 @@ func TestWorkersChangeNothing(t *testing.T) {
 func values(f *estimate.Fleet) (all []float64) {
 	for _, c := range f.Forecasts {
 		for _, x := range c.Fires {
-			all = append(all, x.CO2Percent, x.LowPercent, x.HighPercent, x.Today.Rich, x.Today.Lean, x.Planned.Rich, x.Worst.Lean, float64(x.FirstOutsideFrom), float64(x.FirstOutsideTo))
+			all = append(all, x.CO2Percent, x.LowPercent, x.HighPercent, x.Today.Rich, x.Today.Lean, x.Planned.Rich, x.Worst.Lean,
+				float64(x.FirstOutsideFrom), float64(x.FirstOutsideTo))
 			for _, p := range x.Parts {
 				all = append(all, p.Points)
 			}

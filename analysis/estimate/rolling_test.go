@@ -249,9 +249,11 @@ func TestRollingVisitsAvoidHarm(t *testing.T) {
 			}
 		}
 		for _, b := range rollingBounds {
-			checkRolling(t, kept, fmt.Sprintf("rolling year, model's and demo's worlds, %d %% a fortnight", percent), b.order, within[b.order], b.within, long)
+			checkRolling(t, kept, fmt.Sprintf("rolling year, model's and demo's worlds, %d %% a fortnight", percent), b.order, within[b.order],
+				b.within, long)
 			if long {
-				checkRolling(t, kept, fmt.Sprintf("rolling year, worlds outside the model, %d %% a fortnight", percent), b.order, beyond[b.order], b.beyond, long)
+				checkRolling(t, kept, fmt.Sprintf("rolling year, worlds outside the model, %d %% a fortnight", percent), b.order, beyond[b.order],
+					b.beyond, long)
 			}
 		}
 	}
@@ -266,7 +268,8 @@ func addRatio(to map[string]*ratio, name string, a, b float64) {
 
 func checkRolling(t *testing.T, kept *measured.Figures, name, order string, r *ratio, bound float64, long bool) {
 	t.Helper()
-	t.Logf("%s: key over %s %s; of the harm %.3f and %.3f are avoided", name, order, r, sumOf(r.a)/float64(len(r.a)), sumOf(r.b)/float64(len(r.b)))
+	t.Logf("%s: key over %s %s; of the harm %.3f and %.3f are avoided", name, order, r, sumOf(r.a)/float64(len(r.a)),
+		sumOf(r.b)/float64(len(r.b)))
 	kept.Mean(name, "times "+order, r.value(), r.se(), 3, fmt.Sprintf("%.2f", bound))
 	spread := r.se()
 	if !long { // one small fleet

@@ -29,7 +29,10 @@ func recorders(t *testing.T, near ...int) technicians {
 				co2 = 9.4
 			}
 			h.Visits = append(h.Visits, judge.Visit{Day: day.Day(v), Source: "north", Technician: fmt.Sprint(k)})
-			h.Readings = append(h.Readings, judge.Reading{Visit: v, Day: day.Day(v), Fire: judge.High, Condition: judge.AsFound, CO2Percent: co2, O2Percent: nan, Fuel: "natural gas", Target: target})
+			h.Readings = append(h.Readings, judge.Reading{
+				Visit: v, Day: day.Day(v), Fire: judge.High, Condition: judge.AsFound, CO2Percent: co2,
+				O2Percent: nan, Fuel: "natural gas", Target: target,
+			})
 		}
 		b.histories = append(b.histories, h)
 		b.judgements = append(b.judgements, judge.Judgement{Uses: make([]judge.Use, 31)})

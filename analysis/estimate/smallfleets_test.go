@@ -22,9 +22,10 @@ var smallFleets = []smallFleet{{12, 2}, {12, 3}, {12, 6}, {40, 2}, {40, 3}, {40,
 
 // chances are what was said of units, and how they truly stood.
 type chances struct {
-	units                 int
-	sum, out              float64
-	ordered, free, paired float64 // pairs of a unit out and one in: in the right order, ties half, the same before chances were held to the fleet, and all
+	units    int
+	sum, out float64
+	// pairs of a unit out and one in: in the right order, ties half, the same before chances were held to the fleet, and all
+	ordered, free, paired float64
 }
 
 func (c *chances) add(o chances) {
@@ -111,7 +112,8 @@ func TestSmallFleetsAreNotOverCalled(t *testing.T) {
 		})
 		said, truth, area := c.sum/float64(c.units), c.out/float64(c.units), c.ordered/c.paired
 		better, se := gain(fleets[from:])
-		t.Logf("%3d units, %d years: mean chance %.3f, truly out %.3f, area within a fleet %.3f, %+.3f (%.3f) by holding, of %d", k.units, k.years, said, truth, area, better, se, c.units)
+		t.Logf("%3d units, %d years: mean chance %.3f, truly out %.3f, area within a fleet %.3f, %+.3f (%.3f) by holding, of %d", k.units,
+			k.years, said, truth, area, better, se, c.units)
 		of := fmt.Sprintf("%d units, %d years", k.units, k.years)
 		kept.Number(of, "mean chance", said, 3, "within 0.05 of the truth")
 		kept.Share(of, "truly outside, share", truth, c.units, "")

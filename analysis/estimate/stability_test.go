@@ -196,8 +196,10 @@ func (a *weekApart) check(t *testing.T, kept *measured.Figures, name string, bou
 	nine, most := quantile(a.moved, 0.9), quantile(a.moved, 1)
 	stayed := float64(a.stayed) / float64(a.of)
 	same := quantile(a.sameAim, 1)
-	t.Logf("%s: first fifth moves by %.3f, nine in ten by %.3f, at most %.3f; %.3f of the first tenth stay; %d of %d left those booked sooner; %d passed their planned day and move %.3f in the mean; with the same aim %.3f and %d left",
-		name, quantile(a.moved, 0.5), nine, most, stayed, a.left, a.booked, len(a.passed), sumOf(a.passed)/float64(max(len(a.passed), 1)), same, a.sameAimLeft)
+	t.Logf("%s: first fifth moves by %.3f, nine in ten by %.3f, at most %.3f; %.3f of the first tenth stay; %d of %d left those booked "+
+		"sooner; %d passed their planned day and move %.3f in the mean; with the same aim %.3f and %d left",
+		name, quantile(a.moved, 0.5), nine, most, stayed, a.left, a.booked, len(a.passed), sumOf(a.passed)/float64(max(len(a.passed),
+			1)), same, a.sameAimLeft)
 	kept.Number(name, "first fifth moves, nine in ten by at most, share of the fleet", nine, 3, fmt.Sprint(bounds.nine))
 	kept.Number(name, "first fifth moves at most, share of the fleet", most, 3, fmt.Sprint(bounds.any))
 	kept.Number(name, "those whose aim stays move at most, share of the fleet", same, 3, fmt.Sprint(weekSameAim.any))

@@ -96,7 +96,8 @@ func TestTechnicianStandsInForTheAnalyzer(t *testing.T) {
 				n, z, xy, yy = n+1, z+(y-x)*(y-x)/(g.sd[k]*g.sd[k]), xy+x*y, yy+y*y
 			}
 		}
-		t.Logf("%s fire: %d technicians in %d groups, slope of what was planted on what is found %.3f, root mean square z %.2f", fit.Fire, n, len(groups), xy/yy, math.Sqrt(z/float64(n)))
+		t.Logf("%s fire: %d technicians in %d groups, slope of what was planted on what is found %.3f, root mean square z %.2f", fit.Fire, n,
+			len(groups), xy/yy, math.Sqrt(z/float64(n)))
 		require.Greater(t, n, 20)
 		require.InDelta(t, 1, xy/yy, 0.2)
 		require.Less(t, z, distuv.ChiSquared{K: float64(n - len(groups))}.Quantile(0.999))

@@ -27,7 +27,8 @@ func TestStartupsFollowTheFit(t *testing.T) {
 	vent, _ := study.Shifts[0].Fit.Coefficient("vent, fixed air")
 	air, _ := study.Shifts[0].Fit.Coefficient("air temperature, fixed air")
 	i := slices.IndexFunc(o.histories, func(h *judge.History) bool {
-		return h.Unit.Control == "fixed air" && len(h.VentRuns) == 1 && h.VentRuns[0].Known && h.VentRuns[0].AirFrom != "room" && len(h.Targets) > 0 && h.Targets[0].Fire == judge.High
+		return h.Unit.Control == "fixed air" && len(h.VentRuns) == 1 && h.VentRuns[0].Known && h.VentRuns[0].AirFrom != "room" &&
+			len(h.Targets) > 0 && h.Targets[0].Fire == judge.High
 	})
 	h := o.histories[i]
 	run := h.VentRuns[0]

@@ -23,7 +23,8 @@ func everyUnit(o *world) []int {
 // another seed others, and what is in the middle lies within its interval.
 func TestRanksFromJointDraws(t *testing.T) {
 	ranks := func(seed uint64, workers int) []estimate.Rank {
-		o := estimated(t, 101, 120, demo.Default(), without(estimate.EstimatedRatios), func(r *estimate.Config) { r.Draws, r.Seed, r.Workers = 500, seed, workers })
+		o := estimated(t, 101, 120, demo.Default(), without(estimate.EstimatedRatios),
+			func(r *estimate.Config) { r.Draws, r.Seed, r.Workers = 500, seed, workers })
 		return o.out.Ranks(everyUnit(o))
 	}
 	a := ranks(7, 1)

@@ -123,7 +123,8 @@ func threats() (all []threat) {
 	step := demo.LevelStep{Area: "*", Day: day.Of(2024, 3, 1), CO2Points: -0.18}
 	stepped := plainWith(func(w *demo.World) { w.LevelSteps = []demo.LevelStep{step} })
 	known := func(r *estimate.Config) { r.LevelSteps = []estimate.LevelStep{{Area: "*", Day: step.Day}} }
-	add("7 gas step of all areas, known", stepped, plain, noChange, known, shownIn{"growth of the drift with age, error", (*world).ageError, apart})
+	add("7 gas step of all areas, known", stepped, plain, noChange, known,
+		shownIn{"growth of the drift with age, error", (*world).ageError, apart})
 	add("7 the same", stepped, plain, noChange, known, eceWon)
 	add("7 the same", stepped, plain, noChange, known, shownIn{"drift error, points a year", (*world).driftError, apart})
 
@@ -137,7 +138,8 @@ func threats() (all []threat) {
 	add("1 three hundredths of readings typed wrong", typed(0.03), typed(0), kept, noChange, top5Lost)
 	add("1 three hundredths of last readings typed wrong", lastTyped, plain, kept, noChange, top5Lost)
 	seenInFew()
-	add("1b no flags, half leave what they find", plainWith(func(w *demo.World) { w.FlagMissing, w.AdjustShare = 1, 0.5 }), plainWith(func(w *demo.World) { w.AdjustShare = 0.5 }),
+	add("1b no flags, half leave what they find", plainWith(func(w *demo.World) { w.FlagMissing, w.AdjustShare = 1, 0.5 }),
+		plainWith(func(w *demo.World) { w.AdjustShare = 0.5 }),
 		func(r *estimate.Config) { r.Drift.ResetNoFlag = 1 }, noChange, aucLost)
 	seenInFew()
 	add("4 burner control left out", plain, plain, without(estimate.ControlColumns), noChange, aucLost)
@@ -146,17 +148,21 @@ func threats() (all []threat) {
 	curve := estimate.YearlyCurve(10, 10, 20, estimate.AirSpreadK)
 	climate := func(r *estimate.Config) { r.Climate = &estimate.Climate{Outdoor: curve, Room: curve, Given: true} }
 	autumn := plainWith(func(w *demo.World) { w.AirMissing, w.Autumn = 1, true })
-	add("6 no temperatures, autumn visits", autumn, plainWith(func(w *demo.World) { w.Autumn = true }), without(estimate.YearlyAir), climate, eceWon)
+	add("6 no temperatures, autumn visits", autumn, plainWith(func(w *demo.World) { w.Autumn = true }), without(estimate.YearlyAir), climate,
+		eceWon)
 
 	vents := shownIn{"vent effect, relative error", (*world).ventError, apart}
-	add("3 vent lengths with an error of 50 %", plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), plain, noChange, func(r *estimate.Config) { r.VentErrorSD = 0.5 }, vents)
-	add("3 a third of vent lengths typed in", plainWith(func(w *demo.World) { w.VentTyped = 0.33 }), plain, without(estimate.SuspectedVents), noChange, vents)
+	add("3 vent lengths with an error of 50 %", plainWith(func(w *demo.World) { w.VentErrorSD = 0.5 }), plain, noChange,
+		func(r *estimate.Config) { r.VentErrorSD = 0.5 }, vents)
+	add("3 a third of vent lengths typed in", plainWith(func(w *demo.World) { w.VentTyped = 0.33 }), plain, without(estimate.SuspectedVents),
+		noChange, vents)
 
 	both := shownIn{"AUC", func(o *world) float64 {
 		own := o.rankedWhere(func(h *judge.History) bool { return strings.HasPrefix(h.Unit.Area, "North") })
 		return own.auc
 	}, less}
-	add("9 CO2 in steps of 0.5, O2 in 0.1, units with both", plainWith(func(w *demo.World) { w.DisplayStep, w.Display = 0.5, true }), plainWith(func(w *demo.World) { w.Display = true }), without(estimate.FinestGas), noChange, both)
+	add("9 CO2 in steps of 0.5, O2 in 0.1, units with both", plainWith(func(w *demo.World) { w.DisplayStep, w.Display = 0.5, true }),
+		plainWith(func(w *demo.World) { w.Display = true }), without(estimate.FinestGas), noChange, both)
 	return all
 }
 
@@ -197,7 +203,8 @@ func TestThreatsAndRemedies(t *testing.T) {
 	n, units, long := 3, 120, os.Getenv("FLUEDRIFT_LONG") != ""
 	if long {
 		n, units = longSeeds(t, 20), 600
-		fmt.Printf("%d fleets of %d units, fixed ratios; each threat without its remedy and with it, on the same fleets\n\n| threat | measure | clean | without | with | harm taken away |\n|---|---|---|---|---|---|\n", n, units)
+		fmt.Printf("%d fleets of %d units, fixed ratios; each threat without its remedy and with it, on the same fleets\n\n"+
+			"| threat | measure | clean | without | with | harm taken away |\n|---|---|---|---|---|---|\n", n, units)
 	}
 	kept := measured.Of(t, "threats")
 	for _, c := range threats() {
@@ -216,7 +223,10 @@ func (c *threat) test(t *testing.T, n, units int, long bool, kept *measured.Figu
 	var sum [3]float64
 	var runs [][3]float64
 	eachSeed(n, func(seed uint64) [3]float64 {
-		return [3]float64{c.of(estimated(t, seed, units, c.clean, fixed)), c.of(estimated(t, seed, units, c.world, fixed, c.off)), c.of(estimated(t, seed, units, c.world, fixed, c.on))}
+		return [3]float64{
+			c.of(estimated(t, seed, units, c.clean, fixed)), c.of(estimated(t, seed, units, c.world, fixed, c.off)),
+			c.of(estimated(t, seed, units, c.world, fixed, c.on)),
+		}
 	}, func(x [3]float64) {
 		runs = append(runs, x)
 		for k := range sum {

@@ -76,7 +76,10 @@ func estimatedForeign(t testing.TB, f *worlds.Fleet, changes ...func(*estimate.C
 	}
 	o.rules = rulesFor(t, o.histories)
 	for _, c := range f.Certificates {
-		o.rules.Certificates = append(o.rules.Certificates, estimate.Certificate{Analyzer: c.Analyzer, Day: c.Day, FoundErrorPoints: c.FoundPoints})
+		o.rules.Certificates = append(o.rules.Certificates, estimate.Certificate{
+			Analyzer: c.Analyzer, Day: c.Day,
+			FoundErrorPoints: c.FoundPoints,
+		})
 	}
 	for _, change := range changes {
 		change(&o.rules)
@@ -182,7 +185,8 @@ func TestWorldsOutsideTheModel(t *testing.T) {
 				}
 			}
 			n, cover := float64(seeds), float64(held)/float64(in)
-			t.Logf("%s: %d fleets of %d: intervals hold %.3f of %d; AUC %.3f, top 10 %% %.3f, ECE %.3f, mean chance %.3f of %.3f", w.name, seeds, units, cover, in, own.mean(), own10/n, ece/n, mean/n, base/n)
+			t.Logf("%s: %d fleets of %d: intervals hold %.3f of %d; AUC %.3f, top 10 %% %.3f, ECE %.3f, mean chance %.3f of %.3f", w.name, seeds,
+				units, cover, in, own.mean(), own10/n, ece/n, mean/n, base/n)
 			kept.Share(w.name, "90 % intervals hold, share", cover, in, fmt.Sprintf("%.2f to %.2f", w.low, w.high))
 			kept.Number(w.name, "AUC", own.mean(), 3, leastArea(w.auc))
 			kept.Number(w.name, "top 10 %", own10/n, 3, "")

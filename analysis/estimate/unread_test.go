@@ -99,7 +99,8 @@ func TestUnreadUnitsAreNotBookedSooner(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("right among the likeliest eighth: %.3f, of the fleet without the unread %.3f; of all %.3f", right/places, rightWithout/places, base)
+	t.Logf("right among the likeliest eighth: %.3f, of the fleet without the unread %.3f; of all %.3f", right/places, rightWithout/places,
+		base)
 	require.InDelta(t, rightWithout/places, right/places, 0.02)
 	require.Greater(t, right/places, 1.5*base) // jumps come without notice there
 }

@@ -96,8 +96,11 @@ func TestVentMeasureIsMonotone(t *testing.T) {
 func TestVentLossOfAKnownRun(t *testing.T) {
 	_, r := ventFleet(t, false)
 	h := &judge.History{
-		Unit:    judge.Unit{Fuel: "natural gas", InputKW: 100, AltitudeM: 0, Control: "ratio"},
-		Targets: []judge.FireTarget{{Fire: judge.High, Target: judge.Target{CO2Percent: 9, O2Percent: math.NaN(), FanPa: 100, LongestRunM: 20, Origin: "a:1"}}},
+		Unit: judge.Unit{Fuel: "natural gas", InputKW: 100, AltitudeM: 0, Control: "ratio"},
+		Targets: []judge.FireTarget{{Fire: judge.High, Target: judge.Target{
+			CO2Percent: 9, O2Percent: math.NaN(), FanPa: 100, LongestRunM: 20,
+			Origin: "a:1",
+		}}},
 		VentRuns: []judge.VentRun{{
 			Known: true, DiameterM: 0.15, LengthM: 10, Elbows90: 1, Elbows45: 0, Terminal: "plain", Material: "plastic",
 			AirFrom: "room",

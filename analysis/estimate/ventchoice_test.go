@@ -58,9 +58,11 @@ func TestVentsByLossAreRecovered(t *testing.T) {
 		seeds, units, planted, sum/weight, 1/math.Sqrt(weight), in, all)
 	kept := measured.Of(t, "vent-effects")
 	kept.Count("effects by loss, all controls", "95 % intervals hold", in, all, "")
-	kept.Mean(fmt.Sprintf("effects by loss, fixed air, high fire, planted %.3f", planted), "found", sum/weight, 1/math.Sqrt(weight), 3, "within 3 errors")
+	kept.Mean(fmt.Sprintf("effects by loss, fixed air, high fire, planted %.3f", planted), "found", sum/weight, 1/math.Sqrt(weight), 3,
+		"within 3 errors")
 	require.Positive(t, all)
-	require.GreaterOrEqual(t, float64(in), 0.75*float64(all)) // some twelve intervals of 95 % each in the normal suite: 9 or fewer hold once in 500 times
+	// some twelve intervals of 95 % each in the normal suite: 9 or fewer hold once in 500 times
+	require.GreaterOrEqual(t, float64(in), 0.75*float64(all))
 	require.InDelta(t, planted, sum/weight, 3/math.Sqrt(weight))
 	require.Greater(t, sum/weight, 3/math.Sqrt(weight))
 }

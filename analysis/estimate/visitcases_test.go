@@ -147,7 +147,9 @@ type oracleFire struct {
 
 // foreseen is what a visit on the as-of day avoids by the oracle: the same sum over what
 // it expects, with and without being set.
-func (o *inTruth) foreseen(oracle map[oracleFire]*worlds.OracleUnit, i int, planned day.Day, r analysis.VisitConfig) (analysis.Benefit, bool) {
+func (o *inTruth) foreseen(oracle map[oracleFire]*worlds.OracleUnit, i int, planned day.Day, r analysis.VisitConfig) (analysis.Benefit,
+	bool,
+) {
 	forecast := &analysis.Forecast{}
 	for _, x := range o.out.Forecasts[i].Fires {
 		u := oracle[oracleFire{o.histories[i].Unit.Serial, x.Fire}]

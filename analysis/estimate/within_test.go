@@ -18,7 +18,8 @@ import (
 // whose only reading at each fire shows no burner at work.
 func idleAfter(h *judge.History, day day.Day) *judge.History {
 	out := *h
-	out.Visits = append(append([]judge.Visit(nil), h.Visits...), judge.Visit{ID: "idle", Day: day, Minute: -1, Reason: "annual", AdjustedHigh: judge.No, AdjustedLow: judge.No})
+	out.Visits = append(append([]judge.Visit(nil), h.Visits...),
+		judge.Visit{ID: "idle", Day: day, Minute: -1, Reason: "annual", AdjustedHigh: judge.No, AdjustedLow: judge.No})
 	out.Readings = append([]judge.Reading(nil), h.Readings...)
 	for _, fire := range []judge.Fire{judge.High, judge.Low, judge.Single} {
 		var last *judge.Reading

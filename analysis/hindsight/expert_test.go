@@ -44,17 +44,22 @@ func (e *expertRows) addFit(o *lookedAt, f *worlds.DemoFleet, name string, fires
 				continue
 			}
 			air := f.AirC(unit, day.Day(math.Round(v.T*daysPerYear))) - 10
-			e.readings = append(e.readings, append([]string{name, h.Unit.Serial, strconv.Itoa(x.Segment), decimal(r.Y), "a" + strconv.Itoa(r.Analyzer)}, circumstances(v.T, air)...))
+			e.readings = append(e.readings, append([]string{name, h.Unit.Serial, strconv.Itoa(x.Segment), decimal(r.Y), "a" +
+				strconv.Itoa(r.Analyzer)}, circumstances(v.T, air)...))
 		}
 		if n := len(s.Visits); n > 0 {
 			from = s.Visits[n-1].T
-			if v := &s.Visits[n-1]; v.Adjusted == drift.Yes && !slices.ContainsFunc(v.Readings, func(r drift.Reading) bool { return r.Kind == drift.AsLeft }) {
+			if v := &s.Visits[n-1]; v.Adjusted == drift.Yes && !slices.ContainsFunc(v.Readings,
+				func(r drift.Reading) bool { return r.Kind == drift.AsLeft }) {
 				last++ // set, and not written down
 			}
 		}
 		band := p.band
 		day := max(o.rules.Model.Planned(h), o.Day)
-		e.ask = append(e.ask, append([]string{name, h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(band.Rich), decimal(band.Lean), decimal(expertAir), string(u.Fire)},
+		e.ask = append(e.ask, append([]string{
+			name, h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(band.Rich), decimal(band.Lean),
+			decimal(expertAir), string(u.Fire),
+		},
 			circumstances(worlds.InYears(day), f.ExpectedAirC(unit, day)-10)...))
 	}
 }

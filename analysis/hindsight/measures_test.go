@@ -118,7 +118,8 @@ func TestWeightsRepeatCases(t *testing.T) {
 	require.InDelta(t, auc(pp, yy, nil, ascending(pp)), auc(p, y, w, ascending(p)), 1e-12)
 	require.InDelta(t, brierOf(pp, yy, nil, nil).Miscalibration, brierOf(p, y, w, nil).Miscalibration, 1e-12)
 	require.InDelta(t, precision(pp, yy, nil, ascending(pp), 12), precision(p, y, w, ascending(p), 12), 1e-12)
-	require.InDelta(t, netBenefit(func(i int) bool { return pp[i] > 0.5 }, yy, nil, 0.4), netBenefit(func(i int) bool { return p[i] > 0.5 }, y, w, 0.4), 1e-12)
+	require.InDelta(t, netBenefit(func(i int) bool { return pp[i] > 0.5 }, yy, nil, 0.4),
+		netBenefit(func(i int) bool { return p[i] > 0.5 }, y, w, 0.4), 1e-12)
 }
 
 // By hand: ten cases, the five above 0.5 hold four outside; at a threshold of 1/3

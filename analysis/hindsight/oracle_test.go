@@ -32,7 +32,9 @@ func withOracle(t testing.TB, f *worlds.DemoFleet, origins []*lookedAt, biases b
 }
 
 // oracleChances are the probabilities of standing outside on the planned day.
-func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, rules *judge.Config, asOf day.Day, planned func(*judge.History) day.Day, biases bool) map[fireOf]float64 {
+func oracleChances(t testing.TB, f *worlds.DemoFleet, known []*judge.History, rules *judge.Config, asOf day.Day,
+	planned func(*judge.History) day.Day, biases bool,
+) map[fireOf]float64 {
 	t.Helper()
 	o := worlds.NewOracle(f, rules, asOf, biases)
 	out := map[fireOf]float64{}

@@ -16,7 +16,10 @@ func foundAt(visit int, day day.Day, co2 float64, marks string) judge.Reading {
 	return judge.Reading{
 		Visit: visit, Day: day, Minute: -1, Fire: judge.High, Condition: judge.AsFound, CO2Percent: co2, O2Percent: math.NaN(),
 		RatePercent: math.NaN(), Fuel: "natural gas", Marks: marks,
-		Target: judge.Target{CO2Percent: 9, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4, Origin: "instructions"},
+		Target: judge.Target{
+			CO2Percent: 9, O2Percent: math.NaN(), SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4,
+			Origin: "instructions",
+		},
 	}
 }
 

@@ -120,7 +120,10 @@ func (e *expertRows) addBase(b *baseFleet, fire judge.Fire) {
 	for i, h := range b.histories {
 		uses := judge.Judge(h, b.rules).Uses
 		s, airs := plainSeries(h, fire, uses, &b.rules)
-		c := []string{string(h.Unit.Control), decimal(h.VentRuns[0].LengthM / h.Targets[0].Target.LongestRunM), decimal(-worlds.InYears(h.Unit.Installed))}
+		c := []string{
+			string(h.Unit.Control), decimal(h.VentRuns[0].LengthM / h.Targets[0].Target.LongestRunM),
+			decimal(-worlds.InYears(h.Unit.Installed)),
+		}
 		last, from := -1, worlds.InYears(h.Unit.Installed)
 		for _, x := range drift.Segment(&s, drift.DefaultConfig()) {
 			v := &s.Visits[x.Visit]
@@ -129,16 +132,21 @@ func (e *expertRows) addBase(b *baseFleet, fire judge.Fire) {
 			if r.Use != drift.ForFit {
 				continue
 			}
-			e.readings = append(e.readings, append([]string{string(fire), h.Unit.Serial, strconv.Itoa(x.Segment), decimal(r.Y), "a" + strconv.Itoa(r.Analyzer), decimal(v.T)}, append(c, decimal(airs[x.Visit]-10))...))
+			e.readings = append(e.readings, append([]string{string(fire), h.Unit.Serial, strconv.Itoa(x.Segment), decimal(r.Y), "a" +
+				strconv.Itoa(r.Analyzer), decimal(v.T)}, append(c, decimal(airs[x.Visit]-10))...))
 		}
 		if n := len(s.Visits); n > 0 {
 			from = s.Visits[n-1].T
-			if v := &s.Visits[n-1]; v.Adjusted == drift.Yes && !slices.ContainsFunc(v.Readings, func(r drift.Reading) bool { return r.Kind == drift.AsLeft }) {
+			if v := &s.Visits[n-1]; v.Adjusted == drift.Yes && !slices.ContainsFunc(v.Readings,
+				func(r drift.Reading) bool { return r.Kind == drift.AsLeft }) {
 				last++ // set, and not written down
 			}
 		}
 		act := b.histories[i].Targets[0].Target.ActRich
-		e.ask = append(e.ask, append([]string{string(fire), h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(act), decimal(-act), decimal(worlds.WeatherSD), string(fire), decimal(worlds.InYears(asOf))},
+		e.ask = append(e.ask, append([]string{
+			string(fire), h.Unit.Serial, strconv.Itoa(last), decimal(from), decimal(act), decimal(-act),
+			decimal(worlds.WeatherSD), string(fire), decimal(worlds.InYears(asOf)),
+		},
 			append(c, decimal(worlds.ExpectedAirC(asOf)-10))...))
 	}
 }
@@ -196,8 +204,18 @@ var bases = []struct {
 	least  figures // ECE: at most
 	expert figures
 }{
-	{"clean", worlds.BaseOptions{}, figures{top5: 0.99, top10: 0.975, auc: 0.85, brier: 1, ece: 0.035}, figures{0.9880, 0.9784, 0.8681, 0.1197, 0.0194}},
-	{"dirty", worlds.BaseOptions{Dirty: true}, figures{top5: 0.985, top10: 0.97, auc: 0.84, brier: 1, ece: 0.04}, figures{0.9492, 0.9371, 0.8524, 0.1276, 0.0226}},
+	{
+		"clean",
+		worlds.BaseOptions{},
+		figures{top5: 0.99, top10: 0.975, auc: 0.85, brier: 1, ece: 0.035},
+		figures{0.9880, 0.9784, 0.8681, 0.1197, 0.0194},
+	},
+	{
+		"dirty",
+		worlds.BaseOptions{Dirty: true},
+		figures{top5: 0.985, top10: 0.97, auc: 0.84, brier: 1, ece: 0.04},
+		figures{0.9492, 0.9371, 0.8524, 0.1276, 0.0226},
+	},
 }
 
 // On the kinds of files others bring, 10,000 units of the base world with both

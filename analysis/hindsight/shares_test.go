@@ -20,7 +20,10 @@ func madeUp(seed uint64, sites int) []*Origin {
 		o := &Origin{Day: d}
 		for u := range 4 * sites {
 			for _, fire := range []judge.Fire{judge.High, judge.Low} {
-				c := Case{Origin: d, VisitDay: d + 90, Serial: fmt.Sprintf("S%03d", u), Site: fmt.Sprintf("site %d", u%sites), Fire: fire, Group: "now", Area: fmt.Sprintf("area %d", u%2), Routine: u%3 > 0}
+				c := Case{
+					Origin: d, VisitDay: d + 90, Serial: fmt.Sprintf("S%03d", u), Site: fmt.Sprintf("site %d", u%sites), Fire: fire, Group: "now",
+					Area: fmt.Sprintf("area %d", u%2), Routine: u%3 > 0,
+				}
 				p := r.Float64()
 				for w := range c.Chance {
 					c.Chance[w], c.Order[w] = p, p

@@ -96,7 +96,9 @@ type lookedAt struct {
 }
 
 // lookedBack looks back on an invented fleet from a few days.
-func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []day.Day, change func(*estimate.Config)) (*worlds.DemoFleet, []*lookedAt) {
+func lookedBack(t testing.TB, seed uint64, count int, w demo.World, days []day.Day, change func(*estimate.Config)) (*worlds.DemoFleet,
+	[]*lookedAt,
+) {
 	t.Helper()
 	f := worlds.Demo(demo.Options{Units: count, Years: 12, Seed: seed, AsOf: asOf, World: w})
 	values := f.Histories()
@@ -154,8 +156,14 @@ type ahead struct{ auc, top10 float64 }
 // Half margins: of clean records, and of records with 2 % typing errors, 3 % copies
 // and 1 % wrong fuels, the rules reading them as they are.
 var (
-	cleanHalf = map[Way]ahead{DaysSince: {0.126, 0.153}, LastDeviation: {0.156, 0.213}, StraightLine: {0.107, 0.116}, Intervals: {0.073, 0.075}, Logistic: {0.071, 0.067}}
-	dirtyHalf = map[Way]ahead{DaysSince: {0.130, 0.186}, LastDeviation: {0.160, 0.236}, StraightLine: {0.114, 0.165}, Intervals: {0.076, 0.103}, Logistic: {0.086, 0.128}}
+	cleanHalf = map[Way]ahead{
+		DaysSince: {0.126, 0.153}, LastDeviation: {0.156, 0.213}, StraightLine: {0.107, 0.116},
+		Intervals: {0.073, 0.075}, Logistic: {0.071, 0.067},
+	}
+	dirtyHalf = map[Way]ahead{
+		DaysSince: {0.130, 0.186}, LastDeviation: {0.160, 0.236}, StraightLine: {0.114, 0.165},
+		Intervals: {0.076, 0.103}, Logistic: {0.086, 0.128},
+	}
 )
 
 // ofOracle is how near to the oracle the model must be, in area and top tenth.
@@ -274,7 +282,8 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 			a := averaged(t, world.w, seeds, count, days, change)
 			t.Logf("%-13s %-48s true: AUC  top 10 %%   recorded: AUC  top 10 %%", "", "")
 			for w := range ways + 2 {
-				t.Logf("%-13s %-48s      %.3f    %.3f            %.3f    %.3f", world.name, wayWords(w), a.auc[w], a.top10[w], a.recorded[w], a.recordedTop10[w])
+				t.Logf("%-13s %-48s      %.3f    %.3f            %.3f    %.3f", world.name, wayWords(w), a.auc[w], a.top10[w], a.recorded[w],
+					a.recordedTop10[w])
 				require.False(t, math.IsNaN(a.auc[w]))
 				kept.Number(wayWords(w), world.name+": AUC", a.auc[w], 3, "")
 				kept.Number(wayWords(w), world.name+": top 10 %", a.top10[w], 3, "")
@@ -284,8 +293,10 @@ func TestModelIsAheadOfSimpleRules(t *testing.T) {
 				if long {
 					half := world.half[w]
 					least = ahead{asked(half.auc, a.auc[oracleParameters]-a.auc[w]), asked(half.top10, a.top10[oracleParameters]-a.top10[w])}
-					t.Logf("%-13s %-48s ahead by %.3f and %.3f, the oracle by %.3f and %.3f; asked for %.3f and %.3f, half of the margin %.3f and %.3f", world.name, wayWords(w),
-						a.auc[Model]-a.auc[w], a.top10[Model]-a.top10[w], a.auc[oracleParameters]-a.auc[w], a.top10[oracleParameters]-a.top10[w], least.auc, least.top10, half.auc, half.top10)
+					t.Logf("%-13s %-48s ahead by %.3f and %.3f, the oracle by %.3f and %.3f; asked for %.3f and %.3f, half of the margin %.3f and %.3f",
+						world.name, wayWords(w),
+						a.auc[Model]-a.auc[w], a.top10[Model]-a.top10[w], a.auc[oracleParameters]-a.auc[w], a.top10[oracleParameters]-a.top10[w], least.auc,
+						least.top10, half.auc, half.top10)
 				}
 				kept.Number("the model over "+wayWords(w), world.name+": AUC", a.auc[Model]-a.auc[w], 3, fmt.Sprintf("over %.3f", least.auc))
 				kept.Number("the model over "+wayWords(w), world.name+": top 10 %", a.top10[Model]-a.top10[w], 3, fmt.Sprintf("over %.3f", least.top10))

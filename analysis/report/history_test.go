@@ -46,7 +46,8 @@ func TestReadingsSideBySide(t *testing.T) {
 	found := h.Readings[0]
 	found.Condition = judge.AsFound
 	h.Readings = append([]judge.Reading{found}, h.Readings...)
-	assert.Equal(t, 1, strings.Count(unitPage(t, h), `<th scope=row>`)-strings.Count(unitPage(t, h), "<tr><th scope=row>"), "a day once a visit")
+	assert.Equal(t, 1, strings.Count(unitPage(t, h), `<th scope=row>`)-strings.Count(unitPage(t, h), "<tr><th scope=row>"),
+		"a day once a visit")
 }
 
 // Readings at points of a curve, and at more fires than two, stand visit by visit.

@@ -60,14 +60,16 @@ func TestAtReadsTheFit(t *testing.T) {
 		}
 	}
 	c := Unknown()
-	c.LengthM, c.DiameterM, c.Elbows90, c.Elbows45, c.Line, c.InputKW, c.Fuel = u.LengthM, u.DiameterM, u.Elbows90, u.Elbows45, u.Line, u.InputKW, u.Fuel
+	c.LengthM, c.DiameterM, c.Elbows90, c.Elbows45, c.Line, c.InputKW, c.Fuel = u.LengthM, u.DiameterM, u.Elbows90, u.Elbows45, u.Line,
+		u.InputKW, u.Fuel
 	a, err := s.At(c)
 	require.NoError(t, err)
 	require.InDelta(t, u.OfRun, a.OfRun, 1e-9)
 	require.Len(t, a.Nearest, nearest)
 	require.True(t, slices.ContainsFunc(a.Nearest, func(n Near) bool { return n.Serial == u.Serial }))
 	e := expectedOf(t, &a, Drift, ByLength)
-	f, err := (task{Drift, judge.High, responses[0], byLength, ControlFit, (*design).byControl, ""}).regress(s.rowsOf(s.Rows, Drift, judge.High))
+	f, err := (task{Drift, judge.High, responses[0], byLength, ControlFit, (*design).byControl, ""}).regress(s.rowsOf(s.Rows, Drift,
+		judge.High))
 	require.NoError(t, err)
 	age := 0.0
 	for _, r := range f.rows {

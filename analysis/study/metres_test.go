@@ -54,7 +54,11 @@ func TestQuotedEstimates(t *testing.T) {
 		quoted EstimateBy
 		all    int
 	}{
-		{ModelEffect{Fit: string(Installation), Fire: judge.High, Name: "vent, ratio", Value: 0.3, SE: 0.1, Low: 0.1, High: 0.5}, ByDriftModel, 2},
+		{
+			ModelEffect{Fit: string(Installation), Fire: judge.High, Name: "vent, ratio", Value: 0.3, SE: 0.1, Low: 0.1, High: 0.5},
+			ByDriftModel,
+			2,
+		},
 		{ModelEffect{Fit: string(Installation), Fire: judge.High, Name: "vent loss, ratio", Value: 0.3, SE: 0.1}, ByWithinControl, 1},
 		{ModelEffect{Fit: string(Installation), Fire: judge.Low, Name: "vent, ratio", Value: 0.3, SE: 0.1}, ByWithinControl, 1},
 		{ModelEffect{Fit: string(Installation), Fire: judge.High, Name: "vent, fixed air", Value: 0.3, SE: 0.1}, ByWithinControl, 1},

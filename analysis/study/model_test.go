@@ -71,7 +71,8 @@ func TestModelOfAFleet(t *testing.T) {
 		}
 		if e.Name == "vent, fixed air" && e.Fit == string(Drift) {
 			drifts++
-			require.InDelta(t, map[judge.Fire]float64{judge.High: 0.200, judge.Low: 0.170}[e.Fire], e.Value, 3*e.SE) // VentRatePerYear of fixed air in datasets/demo
+			// VentRatePerYear of fixed air in datasets/demo
+			require.InDelta(t, map[judge.Fire]float64{judge.High: 0.200, judge.Low: 0.170}[e.Fire], e.Value, 3*e.SE)
 		}
 		if e.Name == "vent, fixed air" && e.Fit == string(Installation) && e.Fire == judge.High {
 			require.True(t, e.Vent)

@@ -109,7 +109,8 @@ func TestDotsLieAboutTheirCurve(t *testing.T) {
 	var rows []*Row
 	for i := range 120 {
 		z := float64((i*37)%120) / 120
-		rows = append(rows, &Row{Kind: Installation, Site: "S" + string(rune('a'+i%20)), OfRun: z, AirK: float64(i%11) - 3, CO2Points: 0.3*z*z + 0.02*float64(i%11) + 0.01*float64(i%7)})
+		rows = append(rows, &Row{Kind: Installation, Site: "S" + string(rune('a'+i%20)), OfRun: z, AirK: float64(i%11) - 3, CO2Points: 0.3*z*z +
+			0.02*float64(i%11) + 0.01*float64(i%7)})
 	}
 	c := Curve{Kind: Installation}
 	require.NoError(t, c.fit(rows, byLength, Config{Draws: 200, Seed: 1}))

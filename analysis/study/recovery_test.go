@@ -90,7 +90,8 @@ func (r *recovered) air(s *Study, w *demo.World) {
 			for _, control := range []judge.Control{"ratio", "fixed air"} {
 				if k := f.column(airAtName + string(control)); k >= 0 {
 					e := w.Effects[control]
-					r.interval(fmt.Sprintf("%s, %s, air at %s", kind, fire, control), f.Coefficient(k), map[judge.Fire]demo.Effects{judge.High: e.High, judge.Low: e.Low}[fire].PerKelvin)
+					r.interval(fmt.Sprintf("%s, %s, air at %s", kind, fire, control), f.Coefficient(k),
+						map[judge.Fire]demo.Effects{judge.High: e.High, judge.Low: e.Low}[fire].PerKelvin)
 				}
 			}
 		}
@@ -126,7 +127,10 @@ func (r *recovered) driftWithin(t *testing.T, s *Study, w *demo.World) {
 		f, err := pooledTask(Drift, judge.High, byLength).regress(within(s.rowsOf(s.Rows, Drift, judge.High), control))
 		require.NoError(t, err)
 		e := w.Effects[control].High
-		for name, planted := range map[string]float64{constantName: e.RatePerYear, airName: e.PerKelvin, ageName: e.AgeRatePerYear, settlingName: e.Settling} {
+		for name, planted := range map[string]float64{
+			constantName: e.RatePerYear, airName: e.PerKelvin, ageName: e.AgeRatePerYear,
+			settlingName: e.Settling,
+		} {
 			r.interval(fmt.Sprintf("drift, high, %s of %s", name, control), f.Coefficient(f.column(name)), planted)
 		}
 	}
@@ -391,7 +395,8 @@ func TestErrorsInLengths(t *testing.T) {
 	}
 	kept := measured.Of(t, "study")
 	r.keep(kept, "")
-	t.Logf("planted %.3f: taken as exact %.3f, followed back %.3f; error 0.3 found as %.3f\n%s", planted, stat.Mean(naive, nil), stat.Mean(corrected, nil), stat.Mean(sizes, nil), r)
+	t.Logf("planted %.3f: taken as exact %.3f, followed back %.3f; error 0.3 found as %.3f\n%s", planted, stat.Mean(naive, nil),
+		stat.Mean(corrected, nil), stat.Mean(sizes, nil), r)
 	require.InDelta(t, 0.3, stat.Mean(sizes, nil), 0.05)
 	if n < 400 {
 		return
@@ -441,7 +446,8 @@ func TestSitesThatShareVents(t *testing.T) {
 		require.NoError(t, err)
 		r.interval("drift of ratio, errors by site", f.vent(), planted)
 		k := f.column(VentName)
-		r.interval("drift of ratio, rows taken for independent", contrastOf(f.Beta[k], f.ResidualSD*math.Sqrt(f.m.At(k, k)), float64(len(rows)-len(f.Beta))), planted)
+		r.interval("drift of ratio, rows taken for independent", contrastOf(f.Beta[k], f.ResidualSD*math.Sqrt(f.m.At(k, k)),
+			float64(len(rows)-len(f.Beta))), planted)
 		slope, err := f.mixed()
 		require.NoError(t, err)
 		r.interval("drift of ratio, slope of its own for each site (REML)", slope, planted)

@@ -83,7 +83,8 @@ func TestAgainstClubSandwich(t *testing.T) {
 		require.InEpsilonSlice(t, x.want[:], []float64{j.F, j.DF1, j.DF2, j.P}, 1e-8)
 	}
 	c := r.combine([]float64{0, 1, 0, 0, 1})
-	require.InEpsilonSlice(t, []float64{1.05451335083, 4.13801799588, 14.31322586237, -7.80246598650, 9.91149268816}, []float64{c.Value, c.SE, c.DF, c.Low, c.High}, 1e-9)
+	require.InEpsilonSlice(t, []float64{1.05451335083, 4.13801799588, 14.31322586237, -7.80246598650, 9.91149268816},
+		[]float64{c.Value, c.SE, c.DF, c.Low, c.High}, 1e-9)
 }
 
 // The spline spans what ns spans, beyond its outer knots too:
@@ -150,7 +151,10 @@ func TestMixedAgainstLmer(t *testing.T) {
 //	C <- matrix(c(4,1.2,-.8, 1.2,2,.3, -.8,.3,1),3); X <- cbind(1, c(0,.5,1), c(0,.25,1))
 //	qmvt(.95, tail = "both.tails", df = 14, corr = cov2cor(X %*% C %*% t(X)))
 func TestBandAgainstMultivariateT(t *testing.T) {
-	r := &Regression{Beta: []float64{0, 0, 0}, DF: []float64{14, 14, 14}, Covariance: mat.NewSymDense(3, []float64{4, 1.2, -0.8, 1.2, 2, 0.3, -0.8, 0.3, 1})}
+	r := &Regression{
+		Beta: []float64{0, 0, 0}, DF: []float64{14, 14, 14},
+		Covariance: mat.NewSymDense(3, []float64{4, 1.2, -0.8, 1.2, 2, 0.3, -0.8, 0.3, 1}),
+	}
 	b, err := r.curve([]float64{0, 0.5, 1}, [][]float64{{1, 0, 0}, {1, 0.5, 0.25}, {1, 1, 1}}, 100000, 3)
 	require.NoError(t, err)
 	require.InDelta(t, 2.41059298348, b.Critical, 0.02) // three standard errors of the draws

@@ -205,7 +205,12 @@ func curved(seed uint64, s Spline, truth func(float64) float64) Data {
 
 // Two one-sided tests: P is below 0.05 exactly where the 90 % interval lies inside.
 func TestEquivalenceIsTheInterval(t *testing.T) {
-	for _, c := range []Contrast{{Value: 0, SE: 0.02, DF: 30}, {Value: 0.02, SE: 0.02, DF: 30}, {Value: 0.04, SE: 0.001, DF: 5}, {Value: 0, SE: 0.2, DF: 9}} {
+	for _, c := range []Contrast{
+		{Value: 0, SE: 0.02, DF: 30},
+		{Value: 0.02, SE: 0.02, DF: 30},
+		{Value: 0.04, SE: 0.001, DF: 5},
+		{Value: 0, SE: 0.2, DF: 9},
+	} {
 		e := c.equivalent(0.05)
 		require.Equal(t, e.Low > -0.05 && e.High < 0.05, e.Holds, "%+v", c)
 	}

@@ -81,7 +81,10 @@ func TestStudyHoldsTogether(t *testing.T) {
 		}
 		require.Equal(t, want, v.Slopes[2].Rows, "%d %s", v.Group, v.Choice.Of)
 	}
-	for _, g := range []Group{GroupDeclared, GroupControls, GroupRows, GroupColumns, GroupMeasure, GroupFittings, GroupSites, GroupSource, GroupFuel, GroupAnalyzers, GroupAreas} {
+	for _, g := range []Group{
+		GroupDeclared, GroupControls, GroupRows, GroupColumns, GroupMeasure, GroupFittings, GroupSites, GroupSource,
+		GroupFuel, GroupAnalyzers, GroupAreas,
+	} {
 		require.NotZero(t, groups[g], g)
 	}
 	both := slices.IndexFunc(s.Sensitivities, func(v Sensitivity) bool { return v.Group == GroupMeasure })
@@ -209,7 +212,10 @@ func TestDeclaredByDesignsAlone(t *testing.T) {
 // Two registers of one vent are told from an altered one, and the size of their
 // errors is right although great ones count as alterations.
 func TestRepeatedRegisters(t *testing.T) {
-	run := judge.VentRun{Known: true, DiameterM: 0.1, LengthM: 10, RiseM: math.NaN(), Elbows90: 2, IntakeDiameterM: math.NaN(), IntakeLengthM: math.NaN(), UncertainFrom: day.None}
+	run := judge.VentRun{
+		Known: true, DiameterM: 0.1, LengthM: 10, RiseM: math.NaN(), Elbows90: 2, IntakeDiameterM: math.NaN(),
+		IntakeLengthM: math.NaN(), UncertainFrom: day.None,
+	}
 	for name, x := range map[string]struct {
 		change func(*judge.VentRun)
 		same   bool
@@ -320,9 +326,21 @@ func TestLevels(t *testing.T) {
 		want   []string
 		kept   int
 	}{
-		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {16, 12}}, []string{"ratio", "fixed air", "linkage", "oxygen trim"}, 136},
-		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {14, 12}, "oxygen trim": {14, 12}}, []string{"ratio", "fixed air", "other"}, 128},
-		{map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {30, 4}}, []string{"ratio", "fixed air", "other", "linkage"}, 120},
+		{
+			map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {16, 12}},
+			[]string{"ratio", "fixed air", "linkage", "oxygen trim"},
+			136,
+		},
+		{
+			map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {14, 12}, "oxygen trim": {14, 12}},
+			[]string{"ratio", "fixed air", "other"},
+			128,
+		},
+		{
+			map[string][2]int{"ratio": {60, 30}, "fixed air": {40, 20}, "linkage": {20, 12}, "oxygen trim": {30, 4}},
+			[]string{"ratio", "fixed air", "other", "linkage"},
+			120,
+		},
 		{map[string][2]int{"ratio": {60, 30}, "linkage": {20, 12}, "": {90, 50}}, []string{"other", "ratio", "linkage"}, 170},
 		{map[string][2]int{"ratio": {60, 30}, "oxygen trim": {5, 2}}, []string{"ratio", "other"}, 60},
 	} {
@@ -341,7 +359,8 @@ func TestLinesBesideThePooledFit(t *testing.T) {
 		line := i % 4
 		z := 0.2*float64(line) + 0.3*random.Float64()
 		rows = append(rows, &Row{
-			Kind: Installation, Serial: fmt.Sprint(i), Site: fmt.Sprint(i / 2), Line: fmt.Sprint("line ", line), Fuel: "natural gas", AltitudeM: 500 * float64(i%3),
+			Kind: Installation, Serial: fmt.Sprint(i), Site: fmt.Sprint(i / 2), Line: fmt.Sprint("line ",
+				line), Fuel: "natural gas", AltitudeM: 500 * float64(i%3),
 			OfRun: z, AirK: random.NormFloat64(), CO2Points: 0.4*z - 0.5*float64(line) + 0.1*float64(i%3),
 		})
 	}

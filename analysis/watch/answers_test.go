@@ -63,7 +63,8 @@ func TestIsolatedLapsesIntoAQuestion(t *testing.T) {
 	require.Equal(t, AskFirst, l.Group)
 	require.Empty(t, l.Foot)
 	require.True(t, l.Due())
-	require.Equal(t, "Answered on 1 Jun 2022: isolated; that has lapsed, and no visit is on record since: ask whether it is still isolated.", said(l)[1])
+	require.Equal(t, "Answered on 1 Jun 2022: isolated; that has lapsed, and no visit is on record since: ask whether it is still isolated.",
+		said(l)[1])
 
 	quiet := Assess(answered(unit(), dayOf(2025, time.November, 3), asOf-1, "isolated"), testRules(), nil)
 	require.Equal(t, ToPlan, quiet.Ground)

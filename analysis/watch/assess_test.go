@@ -28,15 +28,27 @@ func TestAnswers(t *testing.T) {
 		foot  string
 		group Group
 	}{
-		"planned, still ahead":      {answered(left(), dayOf(2026, 2, 2), dayOf(2026, 4, 7), "planned"), "answered on 2 Feb 2026: planned for 7 Apr 2026", CanWait},
-		"planned for today":         {answered(left(), dayOf(2026, 2, 2), asOf, "planned"), "answered on 2 Feb 2026: planned for 2 Mar 2026", CanWait},
-		"planned for yesterday":     {answered(left(), dayOf(2026, 2, 2), asOf-1, "planned"), "", BookSooner},
-		"nothing found":             {answered(left(), dayOf(2025, 12, 1), day.None, "nothing found"), "answered on 1 Dec 2025: nothing found, until the next visit or 3 Nov 2026", CanWait},
+		"planned, still ahead": {
+			answered(left(), dayOf(2026, 2, 2), dayOf(2026, 4, 7), "planned"),
+			"answered on 2 Feb 2026: planned for 7 Apr 2026", CanWait,
+		},
+		"planned for today": {
+			answered(left(), dayOf(2026, 2, 2), asOf, "planned"), "answered on 2 Feb 2026: planned for 2 Mar 2026",
+			CanWait,
+		},
+		"planned for yesterday": {answered(left(), dayOf(2026, 2, 2), asOf-1, "planned"), "", BookSooner},
+		"nothing found": {
+			answered(left(), dayOf(2025, 12, 1), day.None, "nothing found"),
+			"answered on 1 Dec 2025: nothing found, until the next visit or 3 Nov 2026", CanWait,
+		},
 		"nothing found, seen since": {seen, "", BookSooner},
-		"refused":                   {answered(left(), dayOf(2026, 2, 2), day.None, "refused"), "answered on 2 Feb 2026: refused, until the next visit or 3 Nov 2026", CanWait},
-		"the newest counts":         {twice, "answered on 5 Feb 2026: planned for 20 Mar 2026", CanWait},
-		"answered after the day":    {answered(left(), asOf+1, day.None, "refused"), "", BookSooner},
-		"urgent CO stays":           {answered(urgent, dayOf(2026, 2, 2), day.None, "planned"), "", GoToday},
+		"refused": {
+			answered(left(), dayOf(2026, 2, 2), day.None, "refused"),
+			"answered on 2 Feb 2026: refused, until the next visit or 3 Nov 2026", CanWait,
+		},
+		"the newest counts":      {twice, "answered on 5 Feb 2026: planned for 20 Mar 2026", CanWait},
+		"answered after the day": {answered(left(), asOf+1, day.None, "refused"), "", BookSooner},
+		"urgent CO stays":        {answered(urgent, dayOf(2026, 2, 2), day.None, "planned"), "", GoToday},
 	} {
 		t.Run(name, func(t *testing.T) {
 			l := Assess(c.h, testRules(), nil)
@@ -165,7 +177,10 @@ func TestPoints(t *testing.T) {
 // Whatever a history holds, a unit gets a tier, a step and a reason.
 func TestNothingKnown(t *testing.T) {
 	nan := math.NaN()
-	l := Assess(&judge.History{Unit: judge.Unit{Serial: "X", InputKW: nan, Installed: day.None, FirstDay: day.None, StateFrom: day.None, RemovedDay: day.None}}, Config{AsOf: asOf}, nil)
+	l := Assess(&judge.History{Unit: judge.Unit{
+		Serial: "X", InputKW: nan, Installed: day.None, FirstDay: day.None, StateFrom: day.None,
+		RemovedDay: day.None,
+	}}, Config{AsOf: asOf}, nil)
 	assert.Equal(t, NoTarget, l.Ground)
 	assert.Equal(t, AskFirst, l.Group)
 	assert.NotEmpty(t, l.Reasons)
@@ -240,7 +255,10 @@ func TestFixes(t *testing.T) {
 	for _, f := range all {
 		order = append(order, fmt.Sprint(f.File, " ", f.Line, " ", f.Decides))
 	}
-	assert.Equal(t, []string{"z.csv 1 true", "y.csv 4 true", "x.csv 4 true", "c.csv 3 false", "a.csv 9 false", "a.csv 10 false", "b.csv 2 false", "a.csv 11 false"}, order,
+	assert.Equal(t, []string{
+		"z.csv 1 true", "y.csv 4 true", "x.csv 4 true", "c.csv 3 false", "a.csv 9 false", "a.csv 10 false",
+		"b.csv 2 false", "a.csv 11 false",
+	}, order,
 		"the newest record of a unit decides, one without a serial or a day may, an older one and a total below the rows do not")
 }
 
@@ -261,7 +279,8 @@ func TestStory(t *testing.T) {
 		"5 Feb 2026 annual low fire as found inside the setting band",
 		"5 Feb 2026 annual high fire as found, adjusted no 0.26 rich, outside",
 		"5 Jan 2026 call-out, no reading on record   ",
-		"1 Dec 2025 vent run changed: 9 m straight, 4 m rise, 200 mm wide, 2 elbows of 90 degrees, terminal roof, air from room, some day since 2 Jun 2025   ",
+		"1 Dec 2025 vent run changed: 9 m straight, 4 m rise, 200 mm wide, 2 elbows of 90 degrees, terminal roof, air from room, some day " +
+			"since 2 Jun 2025   ",
 		"3 Nov 2025 annual low fire as left inside the setting band",
 		"3 Nov 2025 annual high fire as left inside the setting band",
 	}, told)

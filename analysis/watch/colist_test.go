@@ -43,7 +43,8 @@ func TestListOfCO(t *testing.T) {
 	var lines []Line
 	for _, h := range []*judge.History{
 		named("A never", never), named("B missing", missing), named("C rising", rising), named("D attention", again(free(150))),
-		named("E urgent", again(free(450))), named("F low rich", lowFire(8.9)), named("G low on target", lowFire(8.6)), named("H below", again(free(20))),
+		named("E urgent", again(free(450))), named("F low rich", lowFire(8.9)), named("G low on target", lowFire(8.6)), named("H below",
+			again(free(20))),
 	} {
 		lines = append(lines, Assess(h, testRules(), nil))
 	}
@@ -98,7 +99,8 @@ func TestCostIsToldAndOrdersNothing(t *testing.T) {
 	}
 	lean := cost(at("A", 8.4, 180))
 	require.Len(t, lean, 1)
-	require.Regexp(t, `^High fire, 0\.6 points lean of target on 3 Nov 2025: about \d\.\d % more fuel than on target \(-?\d\.\d to \d\.\d; indirect balance with latent heat, `+
+	require.Regexp(t, `^High fire, 0\.6 points lean of target on 3 Nov 2025: about \d\.\d % more fuel than on target \(-?\d\.\d to `+
+		`\d\.\d; indirect balance with latent heat, `+
 		`.*limits cover .*1\. BImSchV\)\. This alone is no reason to visit\.$`, lean[0])
 	require.Empty(t, cost(at("A", 9.6, 180)))
 	require.Empty(t, cost(at("A", 9.0, 180)))

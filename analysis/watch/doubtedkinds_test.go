@@ -99,7 +99,11 @@ var doubtedCases = map[judge.Kind][]doubtedCase{
 		{judge.No, []judge.Reading{measured(judge.High, 9.0, 18, 62)}, []Fix{row(52, "co2", "9.0")}, nil},
 		{
 			judge.No,
-			[]judge.Reading{measured(judge.High, 9.0, 18, 62), but(func(r *judge.Reading) { *r = measured(judge.High, 9.0, 18, 62); r.Condition = judge.AsLeft })},
+			[]judge.Reading{measured(judge.High, 9.0, 18, 62), but(func(r *judge.Reading) {
+				*r = measured(judge.High, 9.0, 18,
+					62)
+				r.Condition = judge.AsLeft
+			})},
 			[]Fix{row(52, "co2", "9.0"), row(53, "co2", "9.0")},
 			nil,
 		},
@@ -110,7 +114,12 @@ var doubtedCases = map[judge.Kind][]doubtedCase{
 		[]Fix{row(53, "co2", "9.1")},
 		nil,
 	}},
-	judge.ExactDouble: {{judge.No, []judge.Reading{but(func(*judge.Reading) {}), but(func(*judge.Reading) {})}, []Fix{row(53, "co2", "9.1")}, nil}},
+	judge.ExactDouble: {{
+		judge.No,
+		[]judge.Reading{but(func(*judge.Reading) {}), but(func(*judge.Reading) {})},
+		[]Fix{row(53, "co2", "9.1")},
+		nil,
+	}},
 	judge.FoundTwice: {{
 		judge.No,
 		[]judge.Reading{but(tied), but(func(r *judge.Reading) { tied(r); r.CO2Percent = 9.3 })},
@@ -172,7 +181,10 @@ func TestTwoAsFoundCountByTheirMean(t *testing.T) {
 		require.Contains(t, l.Marks, Mark{Mark: analysis.Mark{Kind: MarkFinding}, Finding: judge.FoundTwice})
 		require.False(t, fullTest(h, &l), "9.25 lies outside 9.0 ±0.2: no full test")
 		story := Tell(h, l, testRules())
-		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool { return Say.Fire(&e) != "high fire" || e.Day != dayOf(2025, time.November, 3) }), 2, "both are shown")
+		require.Len(t, slices.DeleteFunc(story.Entries, func(e Entry) bool {
+			return Say.Fire(&e) != "high fire" ||
+				e.Day != dayOf(2025, time.November, 3)
+		}), 2, "both are shown")
 		sheet := SheetOf(h, &l, testRules(), nil)
 		require.Contains(t, Say.Sheet(&sheet).Found[0], "; or ")
 	}

@@ -26,7 +26,10 @@ func fleetRules(t *testing.T) Config {
 // plainTarget asks for 9 % CO2, set to within 0.2.
 func plainTarget() judge.Target {
 	nan := math.NaN()
-	return judge.Target{CO2Percent: 9, O2Percent: nan, SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4, LongestRunM: 30, FanPa: nan, Origin: "lines.csv:2"}
+	return judge.Target{
+		CO2Percent: 9, O2Percent: nan, SetRich: 0.2, SetLean: 0.2, ActRich: 0.4, ActLean: 0.4, LongestRunM: 30, FanPa: nan,
+		Origin: "lines.csv:2",
+	}
 }
 
 // setUnit is a unit of one fire, with readings added by read.
@@ -36,17 +39,24 @@ func setUnit(serial string) *judge.History {
 			Serial: serial, Source: "north", ModelLine: "K", Firing: "on-off", State: "in service", Fuel: "natural gas", Installed: 20000,
 			StateFrom: day.None, RemovedDay: day.None, FirstDay: 20000, InRegister: true,
 		},
-		VentRuns: []judge.VentRun{{From: 20000, Until: day.None, UncertainFrom: day.None, Known: true, LengthM: 12, Elbows90: 2, Elbows45: -1, RiseM: math.NaN(), DiameterM: math.NaN()}},
-		Targets:  []judge.FireTarget{{Fire: judge.Single, Target: plainTarget()}},
+		VentRuns: []judge.VentRun{{
+			From: 20000, Until: day.None, UncertainFrom: day.None, Known: true, LengthM: 12, Elbows90: 2, Elbows45: -1,
+			RiseM: math.NaN(), DiameterM: math.NaN(),
+		}},
+		Targets: []judge.FireTarget{{Fire: judge.Single, Target: plainTarget()}},
 	}
 }
 
 func read(h *judge.History, day day.Day, reason judge.Reason, condition judge.Condition, co2 float64, analyzer string, calibrated day.Day) {
 	nan := math.NaN()
-	h.Visits = append(h.Visits, judge.Visit{Day: day, Reason: reason, Technician: "T1", Analyzer: analyzer, Source: "north", OutdoorTempC: nan})
+	h.Visits = append(h.Visits, judge.Visit{
+		Day: day, Reason: reason, Technician: "T1", Analyzer: analyzer, Source: "north",
+		OutdoorTempC: nan,
+	})
 	h.Readings = append(h.Readings, judge.Reading{
 		Visit: len(h.Visits) - 1, Day: day, Fire: judge.Single, Condition: condition, RatePercent: nan, CO2Percent: co2, O2Percent: nan,
-		COPPM: nan, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, MinutesFiring: nan,
+		COPPM: nan, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan,
+		FlameSignalUA: nan, DraftPa: nan, MinutesFiring: nan,
 		CO2Decimals: 1, O2Decimals: -1, Analyzer: analyzer, Calibrated: calibrated, Fuel: "natural gas", Target: plainTarget(),
 	})
 }
@@ -94,7 +104,8 @@ func TestAnalyzersByTheDay(t *testing.T) {
 	read(late, 20500, "annual", judge.AsLeft, 9, "old", 19790)
 	reads := drift.Line{Slope: -0.2, Var: 0.02 * 0.02, SlopeVar: 0.01 * 0.01}
 	rules := fleetRules(t)
-	lines := Analyzers([]AnalyzerBias{{Fire: judge.High, Name: "old", Calibrated: 19790, Reads: reads, Units: 1, Known: true}}, nil, []*judge.History{early, late}, rules)
+	lines := Analyzers([]AnalyzerBias{{Fire: judge.High, Name: "old", Calibrated: 19790, Reads: reads, Units: 1, Known: true}}, nil,
+		[]*judge.History{early, late}, rules)
 	require.Len(t, lines, 1)
 	assert.InDelta(t, 1, lines[0].MisSet, 1e-3)
 	assert.Equal(t, Rich, lines[0].SideOfUnits)
@@ -116,7 +127,8 @@ func TestAnalyzersNameADifference(t *testing.T) {
 	}
 	rules := fleetRules(t)
 	lines := Analyzers(biases, nil, []*judge.History{a}, rules)
-	assert.Equal(t, "A-04 reads 0.28 below what read these units before (0.19 to 0.37), since December 2025; 1 unit set with it since; compare the two instruments; 31 units link it to others", Say.Reads(&lines[0]))
+	assert.Equal(t, "A-04 reads 0.28 below what read these units before (0.19 to 0.37), since December 2025; 1 unit set with it since; "+
+		"compare the two instruments; 31 units link it to others", Say.Reads(&lines[0]))
 	assert.Equal(t, "A-04 reads far from it: compare the two instruments", Say.Reads(&lines[1]))
 	for _, l := range lines {
 		assert.True(t, math.IsNaN(l.BiasPoints), l.Name)

@@ -17,7 +17,10 @@ import (
 // where the day is known.
 func movedUnit(on, after day.Day) *judge.History {
 	h := unit()
-	h.Moves = []judge.Move{{Day: on, After: after, FromSite: "Mill", ToSite: "Quay", FromArea: "East", FromAltitudeM: 100, Origin: "second.csv:2"}}
+	h.Moves = []judge.Move{{
+		Day: on, After: after, FromSite: "Mill", ToSite: "Quay", FromArea: "East", FromAltitudeM: 100,
+		Origin: "second.csv:2",
+	}}
 	h.VentRuns = append(h.VentRuns, judge.VentRun{From: on, Until: day.None, UncertainFrom: after, LengthM: math.NaN(), Elbows90: -1})
 	return h
 }
@@ -53,7 +56,10 @@ func TestMovedUnitIsNotTestedSince(t *testing.T) {
 	told := Say.Standing(&l, "")
 	assert.Contains(t, Say.About(&story.About), "It moved from Mill to Quay on 20 Nov 2025: earlier readings do not show its setting now.")
 	assert.Equal(t, "No routine visit since it moved; planned day 20 Nov 2026.", told[len(told)-2])
-	assert.True(t, slices.ContainsFunc(story.Entries, func(e Entry) bool { return Say.What(&e) == "it moved from Mill to Quay" && e.Day == on }))
+	assert.True(t, slices.ContainsFunc(story.Entries, func(e Entry) bool {
+		return Say.What(&e) == "it moved from Mill to Quay" &&
+			e.Day == on
+	}))
 
 	visit(h, on+10, "start-up", high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6))
 	l = Assess(h, testRules(), nil)

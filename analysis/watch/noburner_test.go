@@ -49,7 +49,8 @@ func TestNoBurnerReplacesNothing(t *testing.T) {
 			require.Equal(t, "no-burner-at-work", fixes[0].Reason)
 			require.True(t, fixes[0].Open)
 			require.NotContains(t, fixes[0].Message, "NaN")
-			require.True(t, slices.ContainsFunc(Tell(h, l, testRules()).Entries, func(e Entry) bool { return Say.Verdict(&e) == "no burner at work" }))
+			require.True(t, slices.ContainsFunc(Tell(h, l, testRules()).Entries,
+				func(e Entry) bool { return Say.Verdict(&e) == "no burner at work" }))
 		})
 	}
 }

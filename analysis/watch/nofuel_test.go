@@ -80,7 +80,8 @@ func drawCOHistory(t *rapid.T) *judge.History {
 			r.Fuel = h.Unit.Fuel
 			readings = append(readings, r)
 		}
-		slices.SortStableFunc(readings, func(a, b judge.Reading) int { return strings.Compare(string(a.Condition), string(b.Condition)) }) // found before left
+		// found before left
+		slices.SortStableFunc(readings, func(a, b judge.Reading) int { return strings.Compare(string(a.Condition), string(b.Condition)) })
 		visit(h, at, "annual", readings...)
 	}
 	return h

@@ -16,10 +16,16 @@ import (
 func anyLine(t *rapid.T, key int) Line {
 	pick := func(name string, values ...float64) float64 { return rapid.SampledFrom(values).Draw(t, name) }
 	l := Line{
-		Unit:  judge.Unit{Key: int32(key), Serial: rapid.SampledFrom([]string{"A", "B", "a"}).Draw(t, "serial"), InputKW: pick("input", 100, 200, math.NaN())},
+		Unit: judge.Unit{
+			Key: int32(key), Serial: rapid.SampledFrom([]string{"A", "B", "a"}).Draw(t, "serial"),
+			InputKW: pick("input", 100, 200, math.NaN()),
+		},
 		Group: rapid.SampledFrom(Groups()).Draw(t, "group"), Ground: rapid.SampledFrom([]Ground{NotTestedSince, LeftOutside}).Draw(t, "ground"),
-		Benefit: analysis.Benefit{Key: pick("key", -1, 20, 20.01, 60, math.NaN())}, Plan: Plan{PlannedDay: day.Day(pick("planned", 20_000, 20_100))}, DaysSinceRoutine: int32(pick("days", -1, 10, 500)), DaysOverdue: int32(pick("overdue", -30, 0, 30)),
-		CO: CO{AirFreePPM: pick("co", 0, 4, 6, 500, math.NaN()), Level: rapid.SampledFrom([]Level{COUnknown, COBelow, COUrgent}).Draw(t, "level")},
+		Benefit: analysis.Benefit{Key: pick("key", -1, 20, 20.01, 60,
+			math.NaN())}, Plan: Plan{PlannedDay: day.Day(pick("planned", 20_000,
+			20_100))}, DaysSinceRoutine: int32(pick("days", -1, 10, 500)), DaysOverdue: int32(pick("overdue", -30, 0, 30)),
+		CO: CO{AirFreePPM: pick("co", 0, 4, 6, 500, math.NaN()), Level: rapid.SampledFrom([]Level{COUnknown, COBelow, COUrgent}).Draw(t,
+			"level")},
 	}
 	if rapid.Bool().Draw(t, "answered") {
 		l.Foot, l.Answer = FootAnswered, &judge.Answer{Answer: rapid.SampledFrom(append([]string{"?"}, answerOrder...)).Draw(t, "answer")}

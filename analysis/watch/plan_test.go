@@ -55,7 +55,8 @@ func TestIntoService(t *testing.T) {
 // A day moved into the service months is in them, and no nearer day is.
 func TestIntoServiceIsNearest(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
-		months := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) time.Month { return time.Month(rapid.IntRange(1, 12).Draw(t, "month")) }), 1, 5).Draw(t, "months")
+		months := rapid.SliceOfN(rapid.Custom(func(t *rapid.T) time.Month { return time.Month(rapid.IntRange(1, 12).Draw(t, "month")) }), 1,
+			5).Draw(t, "months")
 		from := day.Day(rapid.IntRange(0, 30000).Draw(t, "day"))
 		to := intoService(from, months)
 		assert.True(t, inService(to, months))
@@ -93,18 +94,27 @@ func TestPlan(t *testing.T) {
 		h    *judge.History
 		want Plan
 	}{
-		"annual, left at both fires":         {unit(), Plan{on, next, false, false}},
-		"annual, one found outside":          {again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.3)), Plan{on, next, false, false}},
-		"annual, one fire":                   {called(judge.Annual, high(judge.AsLeft, 9.0)), Plan{later, after, false, false}},
-		"annual, no burner at work":          {called(judge.Annual, high(judge.AsLeft, 0.2)), Plan{later, after, false, false}},
-		"annual, nothing read":               {called(judge.Annual), Plan{later, after, false, false}},
-		"start-up, nothing read":             {called(judge.StartUp), Plan{later, after, false, false}},
-		"seasonal start, nothing read":       {called(judge.SeasonalStart), Plan{later, after, false, false}},
-		"call-out, nothing read":             {called(judge.CallOut), Plan{on, next, false, false}},
-		"call-out, one fire":                 {called(judge.CallOut, high(judge.AsLeft, 9.0)), Plan{on, next, false, false}},
-		"call-out, both fires, one cold":     {called(judge.CallOut, high(judge.AsLeft, 9.0), low(judge.AsLeft, 0.2)), Plan{on, next, false, false}},
-		"call-out, both as found":            {called(judge.CallOut, high(judge.AsFound, 9.0), low(judge.AsFound, 8.0)), Plan{later, after, false, false}},
-		"after repair, found and left":       {called(judge.AfterRepair, high(judge.AsLeft, 9.0), low(judge.AsFound, 8.6)), Plan{later, after, false, false}},
+		"annual, left at both fires":   {unit(), Plan{on, next, false, false}},
+		"annual, one found outside":    {again(high(judge.AsFound, 9.1), low(judge.AsFound, 8.3)), Plan{on, next, false, false}},
+		"annual, one fire":             {called(judge.Annual, high(judge.AsLeft, 9.0)), Plan{later, after, false, false}},
+		"annual, no burner at work":    {called(judge.Annual, high(judge.AsLeft, 0.2)), Plan{later, after, false, false}},
+		"annual, nothing read":         {called(judge.Annual), Plan{later, after, false, false}},
+		"start-up, nothing read":       {called(judge.StartUp), Plan{later, after, false, false}},
+		"seasonal start, nothing read": {called(judge.SeasonalStart), Plan{later, after, false, false}},
+		"call-out, nothing read":       {called(judge.CallOut), Plan{on, next, false, false}},
+		"call-out, one fire":           {called(judge.CallOut, high(judge.AsLeft, 9.0)), Plan{on, next, false, false}},
+		"call-out, both fires, one cold": {
+			called(judge.CallOut, high(judge.AsLeft, 9.0), low(judge.AsLeft, 0.2)),
+			Plan{on, next, false, false},
+		},
+		"call-out, both as found": {
+			called(judge.CallOut, high(judge.AsFound, 9.0), low(judge.AsFound, 8.0)),
+			Plan{later, after, false, false},
+		},
+		"after repair, found and left": {
+			called(judge.AfterRepair, high(judge.AsLeft, 9.0), low(judge.AsFound, 8.6)),
+			Plan{later, after, false, false},
+		},
 		"no reason, one fire":                {called("", low(judge.AsLeft, 8.6)), Plan{on, next, false, false}},
 		"no reason, both fires":              {called("", high(judge.Between, 9.0), low(judge.AsLeft, 8.6)), Plan{later, after, false, false}},
 		"a factory test is none":             {factory, Plan{day.None, installed, true, false}},
@@ -142,17 +152,26 @@ func TestUnrecordedIsAMark(t *testing.T) {
 		h    *judge.History
 		want string
 	}{
-		"left at both":             {unit(), ""},
-		"found inside at both":     {adjusted("", high(judge.AsFound, 9.1), low(judge.AsFound, 8.5)), ""},
-		"found outside, not set":   {adjusted(judge.No, high(judge.AsFound, 9.1), low(judge.AsFound, 8.1)), ""},
-		"found outside":            {adjusted("", high(judge.AsFound, 9.1), low(judge.AsFound, 8.1)), "last visit not fully recorded: low fire as left is missing"},
-		"found inside, then set":   {adjusted(judge.Yes, high(judge.AsFound, 9.1), low(judge.AsFound, 8.5)), "last visit not fully recorded: high fire and low fire as left are missing"},
-		"one fire not read":        {adjusted("", high(judge.AsLeft, 9.0)), "last visit not fully recorded: low fire is missing"},
-		"one as left, one missing": {adjusted(judge.Yes, high(judge.AsFound, 9.0)), "last visit not fully recorded: high fire as left and low fire are missing"},
-		"a call-out since":         {since, "last routine visit not fully recorded: low fire is missing"},
-		"nothing read":             {adjusted(""), ""}, // "last visit without CO2 and O2" says it
-		"points":                   {points, "last visit not fully recorded: point as left is missing"},
-		"nobody records as left":   {noHabit, ""}, // "only as-found readings" says it
+		"left at both":           {unit(), ""},
+		"found inside at both":   {adjusted("", high(judge.AsFound, 9.1), low(judge.AsFound, 8.5)), ""},
+		"found outside, not set": {adjusted(judge.No, high(judge.AsFound, 9.1), low(judge.AsFound, 8.1)), ""},
+		"found outside": {
+			adjusted("", high(judge.AsFound, 9.1), low(judge.AsFound, 8.1)),
+			"last visit not fully recorded: low fire as left is missing",
+		},
+		"found inside, then set": {
+			adjusted(judge.Yes, high(judge.AsFound, 9.1), low(judge.AsFound, 8.5)),
+			"last visit not fully recorded: high fire and low fire as left are missing",
+		},
+		"one fire not read": {adjusted("", high(judge.AsLeft, 9.0)), "last visit not fully recorded: low fire is missing"},
+		"one as left, one missing": {
+			adjusted(judge.Yes, high(judge.AsFound, 9.0)),
+			"last visit not fully recorded: high fire as left and low fire are missing",
+		},
+		"a call-out since":       {since, "last routine visit not fully recorded: low fire is missing"},
+		"nothing read":           {adjusted(""), ""}, // "last visit without CO2 and O2" says it
+		"points":                 {points, "last visit not fully recorded: point as left is missing"},
+		"nobody records as left": {noHabit, ""}, // "only as-found readings" says it
 	} {
 		t.Run(name, func(t *testing.T) {
 			l := Assess(c.h, testRules(), nil)

@@ -82,7 +82,8 @@ func TestPlantedCasesStandInTheirGroup(t *testing.T) {
 			if setSince(h, &x) {
 				p.group = 0
 			}
-			if (p.group == 0 || l.Group <= p.group || l.Foot != watch.NoFoot && l.Ground == p.ground) && (p.mark == watch.Mark{} || slices.Contains(l.Marks, p.mark)) {
+			if (p.group == 0 || l.Group <= p.group || l.Foot != watch.NoFoot && l.Ground == p.ground) &&
+				(p.mark == watch.Mark{} || slices.Contains(l.Marks, p.mark)) {
 				found[x.Kind]++
 			} else if testing.Verbose() {
 				t.Logf("%s %s on %d: group %v, marks %v", x.Kind, serial, x.Day, l.Group, l.Marks)
@@ -180,7 +181,8 @@ func shows(f *worlds.DemoFleet, h *judge.History, x *demo.Fault) bool {
 	case demo.FaultCOHigh:
 		return anyOf(newest, func(r *judge.Reading) bool { return r.Day >= x.Day && r.COPPM >= 110 })
 	case demo.FaultLeft:
-		return r != nil && r.Day == x.Day && r.Condition == judge.AsLeft && r.Target.Declared() && h.Unit.State != "isolated" && len(h.Answers) == 0 &&
+		return r != nil && r.Day == x.Day && r.Condition == judge.AsLeft && r.Target.Declared() && h.Unit.State != "isolated" &&
+			len(h.Answers) == 0 &&
 			(near(r.CO2Percent, x.Written) || near(r.O2Percent, x.Written)) // not typed wrong on top
 	case demo.FaultRoomProbe:
 		return r != nil && r.Day == x.Day && r.Condition == x.Condition && r.AirTempC-h.Visits[r.Visit].OutdoorTempC >= 15 && x.Kind != ""

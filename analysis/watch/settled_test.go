@@ -31,9 +31,13 @@ func TestCOIsSettledByAFullTest(t *testing.T) {
 		"CO missing at a fire":   {[]judge.Reading{high(judge.AsLeft, 9.0), none(low(judge.AsLeft, 8.6))}, june, COUrgentNow, ToPlan},
 		"CO missing at its fire": {[]judge.Reading{none(high(judge.AsLeft, 9.0)), low(judge.AsLeft, 8.6)}, june, COUrgentNow, COUrgentNow},
 		"at least 3":             {[]judge.Reading{bound, low(judge.AsLeft, 8.6)}, june, COUrgentNow, COUrgentNow},
-		"found low, left blank":  {[]judge.Reading{high(judge.AsFound, 9.0), none(high(judge.AsLeft, 9.0)), low(judge.AsLeft, 8.6)}, june, COUrgentNow, ToPlan},
-		"left the same day":      {[]judge.Reading{high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6)}, may, ToPlan, ToPlan},
-		"found the same day":     {[]judge.Reading{high(judge.AsFound, 9.0), low(judge.AsFound, 8.6)}, may, COUrgentNow, ToPlan},
+		"found low, left blank": {
+			[]judge.Reading{high(judge.AsFound, 9.0), none(high(judge.AsLeft, 9.0)), low(judge.AsLeft, 8.6)},
+			june,
+			COUrgentNow, ToPlan,
+		},
+		"left the same day":  {[]judge.Reading{high(judge.AsLeft, 9.0), low(judge.AsLeft, 8.6)}, may, ToPlan, ToPlan},
+		"found the same day": {[]judge.Reading{high(judge.AsFound, 9.0), low(judge.AsFound, 8.6)}, may, COUrgentNow, ToPlan},
 	} {
 		for idle, want := range map[bool]Ground{true: c.idle, false: c.plain} {
 			first := withGas(high(judge.AsFound, 0), 9.0, nan, 900)
@@ -98,14 +102,18 @@ func TestOldUrgentCOSaysItsAge(t *testing.T) {
 
 	l := lines()
 	AskAgain(l, nil, testRules(), day.None)
-	require.Equal(t, "High fire: CO 656 ppm air-free on 23 Oct 2024, urgent from 400 ppm; read 16 months ago; first asked for on this list.", said(l[0])[0])
+	require.Equal(t, "High fire: CO 656 ppm air-free on 23 Oct 2024, urgent from 400 ppm; read 16 months ago; first asked for on this list.",
+		said(l[0])[0])
 	require.Equal(t, asOf, l[0].AskedSince)
 
 	for name, c := range map[string]struct {
 		e    Earlier
 		want day.Day
 	}{
-		"asked then":             {Earlier{Serial: "0070-1", Group: GoToday, AskedSince: dayOf(2024, time.November, 2)}, dayOf(2024, time.November, 2)},
+		"asked then": {
+			Earlier{Serial: "0070-1", Group: GoToday, AskedSince: dayOf(2024, time.November, 2)},
+			dayOf(2024, time.November, 2),
+		},
 		"by an older program":    {Earlier{Serial: "0070-1", Group: GoToday, AskedSince: day.None}, before},
 		"stood elsewhere":        {Earlier{Serial: "0070-1", Group: CanWait, AskedSince: day.None}, asOf},
 		"another unit was asked": {Earlier{Serial: "0070-2", Group: GoToday, AskedSince: dayOf(2024, time.November, 2)}, asOf},

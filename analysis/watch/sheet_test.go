@@ -18,7 +18,10 @@ func TestSheetOfUrgentCO(t *testing.T) {
 	isolated := again(withCO(high(judge.AsFound, 9.4), 600, judge.AsMeasured, ""))
 	isolated.Unit.State = "isolated"
 	idle := again(withGas(high(judge.AsFound, 0), 0, 20.9, 600))
-	for name, h := range map[string]*judge.History{"both fires": urgent, "isolated": isolated, "not in register": unregistered(urgent), "no burner at work": idle} {
+	for name, h := range map[string]*judge.History{
+		"both fires": urgent, "isolated": isolated, "not in register": unregistered(urgent),
+		"no burner at work": idle,
+	} {
 		l := Assess(h, testRules(), nil)
 		sheet := SheetOf(h, &l, testRules(), nil)
 		s := Say.Sheet(&sheet)
@@ -44,7 +47,10 @@ func TestSheetAsksForAsFound(t *testing.T) {
 	for _, c := range []struct {
 		h    *judge.History
 		want string
-	}{{unit(), "high and low fire"}, {attention, "high and low fire"}, {never, "high and low fire"}, {single, "the single fire"}, {point, "every point"}} {
+	}{{unit(), "high and low fire"}, {attention, "high and low fire"}, {never, "high and low fire"}, {single, "the single fire"}, {
+		point,
+		"every point",
+	}} {
 		l := Assess(c.h, testRules(), nil)
 		sheet := SheetOf(c.h, &l, testRules(), nil)
 		s := Say.Sheet(&sheet)

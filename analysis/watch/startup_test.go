@@ -99,7 +99,8 @@ func lostStartups(t *testing.T, seed uint64, w demo.World) (out shiftErrors) {
 	require.NoError(t, err)
 	starts, err := found.Startups(context.Background())
 	require.NoError(t, err)
-	v := watch.VentOptions{Elbow90M: e.Elbow90M, Elbow45M: e.Elbow45M, FactoryRunM: func(string, string) float64 { return 5 * 0.3048 }} // the invented lines': 5 ft
+	// the invented lines': 5 ft
+	v := watch.VentOptions{Elbow90M: e.Elbow90M, Elbow45M: e.Elbow45M, FactoryRunM: func(string, string) float64 { return 5 * 0.3048 }}
 	byLine, _ := watch.StartupGaps(all, nil, watch.DefaultConfig(startupAsOf, j), v)
 	v.Startups = watch.Startups{Units: starts.Units(), Expect: starts.Expect}
 	byFit, _ := watch.StartupGaps(all, nil, watch.DefaultConfig(startupAsOf, j), v)
@@ -165,8 +166,10 @@ func TestShiftsOfLostStartups(t *testing.T) {
 			se := sd / math.Sqrt(float64(seeds))
 			n := float64(sum.n)
 			held := float64(sum.coveredFit) / n
-			t.Logf("%d lost start-ups; error of what vent and air make: line %.3f, fit %.3f (nearer by %.3f, se %.3f); of the whole shift %.3f, %.3f", sum.n, sum.line, sum.fit, mean, se, sum.lineWhole, sum.fitWhole)
-			t.Logf("90 %% intervals hold recorded shifts: line %.3f, fit %.3f, half as wide as %.3f, %.3f; true shifts: fit %.3f", float64(sum.coveredLine)/n, held, sum.halfLine, sum.halfFit, float64(sum.coveredWhole)/n)
+			t.Logf("%d lost start-ups; error of what vent and air make: line %.3f, fit %.3f (nearer by %.3f, se %.3f); of the whole shift "+
+				"%.3f, %.3f", sum.n, sum.line, sum.fit, mean, se, sum.lineWhole, sum.fitWhole)
+			t.Logf("90 %% intervals hold recorded shifts: line %.3f, fit %.3f, half as wide as %.3f, %.3f; true shifts: fit %.3f",
+				float64(sum.coveredLine)/n, held, sum.halfLine, sum.halfFit, float64(sum.coveredWhole)/n)
 			kept.Number(name, "error of a line by length, points", sum.line, 3, "")
 			kept.Number(name, "error of the fit, points", sum.fit, 3, "")
 			kept.Mean(name, "fit nearer by, points", mean, se, 3, "at least 2 errors")
@@ -192,7 +195,9 @@ func TestShiftsOfLostStartups(t *testing.T) {
 
 // plus adds the figures of one of several fleets.
 func (s *shiftErrors) plus(o *shiftErrors, fleets float64) {
-	s.n, s.coveredLine, s.coveredFit, s.coveredWhole = s.n+o.n, s.coveredLine+o.coveredLine, s.coveredFit+o.coveredFit, s.coveredWhole+o.coveredWhole
-	s.line, s.fit, s.lineWhole, s.fitWhole = s.line+o.line/fleets, s.fit+o.fit/fleets, s.lineWhole+o.lineWhole/fleets, s.fitWhole+o.fitWhole/fleets
+	s.n, s.coveredLine, s.coveredFit, s.coveredWhole = s.n+o.n, s.coveredLine+o.coveredLine, s.coveredFit+o.coveredFit,
+		s.coveredWhole+o.coveredWhole
+	s.line, s.fit, s.lineWhole, s.fitWhole = s.line+o.line/fleets, s.fit+o.fit/fleets, s.lineWhole+o.lineWhole/fleets,
+		s.fitWhole+o.fitWhole/fleets
 	s.halfLine, s.halfFit = s.halfLine+o.halfLine/fleets, s.halfFit+o.halfFit/fleets
 }

@@ -45,7 +45,10 @@ func TestUnitWithoutAReading(t *testing.T) {
 	checkGrounds(t, []groundCase{
 		{"never visited", unreadUnit(), nil, unreadOverdue, "No reading on record: no visit since it was installed on 7 May 2018."},
 		{"only the factory's test", factory, nil, unreadOverdue, "No reading on record: no visit since"},
-		{"visited, nothing written down", seen, nil, unreadAsked, "last visited on 6 May 2025, and no CO2 or O2 of a burner at work was written down"},
+		{
+			"visited, nothing written down", seen, nil, unreadAsked,
+			"last visited on 6 May 2025, and no CO2 or O2 of a burner at work was written down",
+		},
 		{"no burner at work", cold, nil, unreadAsked, "last visited on 3 Nov 2025"},
 		{"vent changed since", rerouted, nil, unreadOverdue, "No reading on record"},
 		{"no install day", undated, nil, unreadAsked, "no visit, and no install day"},
@@ -92,7 +95,10 @@ func TestUnitsWithoutAReadingStandBehindThoseBooked(t *testing.T) {
 	}
 	later := named(unreadUnit(), "later")
 	later.Unit.Installed = dayOf(2024, time.May, 6)
-	out := &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, RatePercent: math.NaN(), Today: analysis.Probability{Day: asOf, Rich: 0.9}}}}
+	out := &analysis.Forecast{Fires: []analysis.FireForecast{{
+		Fire: judge.High, RatePercent: math.NaN(),
+		Today: analysis.Probability{Day: asOf, Rich: 0.9},
+	}}}
 	r := testRules()
 	lines := []Line{
 		Assess(later, r, nil), Assess(named(unreadUnit(), "never"), r, nil), Assess(named(unit(), "wait"), r, nil),
@@ -113,9 +119,11 @@ func TestNothingIsOnNoRecordWhileExportsAreUnread(t *testing.T) {
 	fresh, r := unreadUnit(), testRules()
 	require.Contains(t, said(Assess(fresh, r, nil))[0], "No reading on record: no visit since it was installed on ")
 	r.NotRead = "north_2026.csv, up and 2 more"
-	require.Contains(t, said(Assess(fresh, r, nil))[0], "No reading in what was read (not read: north_2026.csv, up and 2 more): no visit since it was installed on ")
+	require.Contains(t, said(Assess(fresh, r, nil))[0],
+		"No reading in what was read (not read: north_2026.csv, up and 2 more): no visit since it was installed on ")
 	l := Assess(fresh, r, nil)
-	require.Contains(t, strings.Join(Say.Standing(&l, r.NotRead), " "), "No routine visit in what was read (not read: north_2026.csv, up and 2 more)")
+	require.Contains(t, strings.Join(Say.Standing(&l, r.NotRead), " "),
+		"No routine visit in what was read (not read: north_2026.csv, up and 2 more)")
 	sheet := SheetOf(fresh, &l, r, nil)
 	require.Contains(t, Say.Sheet(&sheet).LastTest, "none in what was read (not read: north_2026.csv, up and 2 more); due by ")
 }

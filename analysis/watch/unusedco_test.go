@@ -30,13 +30,16 @@ func TestUnusedCOReachesTheTiers(t *testing.T) {
 		ground Ground
 		ppm    float64
 	}{
-		"urgent as recorded":      {func(u *judge.UnusedCO) { u.COPPM = 900 }, COUrgentNow, 900},
-		"attention as recorded":   {func(u *judge.UnusedCO) { u.COPPM = 120 }, COForAttention, 120},
-		"urgent by its O2":        {func(u *judge.UnusedCO) { u.COPPM, u.O2Percent = 300, 6.9 }, COUrgentNow, 300 * 20.9 / 14},
-		"over range":              {func(u *judge.UnusedCO) { u.COPPM, u.COLimit = math.NaN(), judge.Above }, COUrgentNow, math.NaN()},
-		"over 2000":               {func(u *judge.UnusedCO) { u.COPPM, u.COLimit = 2000, judge.Above }, COUrgentNow, 2000},
-		"no burner at work":       {func(u *judge.UnusedCO) { u.COPPM, u.O2Percent = 120, 20.8 }, COForAttention, 120},
-		"at a reference O2":       {func(u *judge.UnusedCO) { u.COPPM, u.COBasis, u.COReferenceO2Percent = 90, judge.AtReference, 3 }, COForAttention, 90 * 20.9 / 17.9},
+		"urgent as recorded":    {func(u *judge.UnusedCO) { u.COPPM = 900 }, COUrgentNow, 900},
+		"attention as recorded": {func(u *judge.UnusedCO) { u.COPPM = 120 }, COForAttention, 120},
+		"urgent by its O2":      {func(u *judge.UnusedCO) { u.COPPM, u.O2Percent = 300, 6.9 }, COUrgentNow, 300 * 20.9 / 14},
+		"over range":            {func(u *judge.UnusedCO) { u.COPPM, u.COLimit = math.NaN(), judge.Above }, COUrgentNow, math.NaN()},
+		"over 2000":             {func(u *judge.UnusedCO) { u.COPPM, u.COLimit = 2000, judge.Above }, COUrgentNow, 2000},
+		"no burner at work":     {func(u *judge.UnusedCO) { u.COPPM, u.O2Percent = 120, 20.8 }, COForAttention, 120},
+		"at a reference O2": {
+			func(u *judge.UnusedCO) { u.COPPM, u.COBasis, u.COReferenceO2Percent = 90, judge.AtReference, 3 },
+			COForAttention, 90 * 20.9 / 17.9,
+		},
 		"fire and day not known":  {func(u *judge.UnusedCO) { u.COPPM, u.Fire, u.Day = 900, "", day.None }, COUrgentNow, 900},
 		"below":                   {func(u *judge.UnusedCO) { u.COPPM = 20 }, ToPlan, 20 * 11.8 / 8.6},
 		"an upper limit":          {func(u *judge.UnusedCO) { u.COPPM, u.COLimit = 500, judge.Below }, ToPlan, 20 * 11.8 / 8.6},
@@ -65,7 +68,8 @@ func TestUnusedCOInWords(t *testing.T) {
 	h.UnusedCO = []judge.UnusedCO{unused(dayOf(2026, time.January, 12), judge.High, 900)}
 	l := Assess(h, testRules(), nil)
 	require.Equal(t, GoToday, l.Group)
-	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at least that much air-free, urgent from 400 ppm; read 49 days ago. Correct the record, or test the unit at every fire.", said(l)[0])
+	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9 (high fire, 12 Jan 2026; out of physical range): at "+
+		"least that much air-free, urgent from 400 ppm; read 49 days ago. Correct the record, or test the unit at every fire.", said(l)[0])
 	require.True(t, marked(l, MarkCOUnused))
 	require.Equal(t, "CO 900 ppm on a record that could not be used, north.csv:9", Say.CO(&l.CO))
 	records := CORecords([]Line{l}, asOf)

@@ -9,7 +9,8 @@ import (
 // The tests of package watch read what its kinds say to a person; package words,
 // which says it, imports watch.
 func init() {
-	watch.Say.Head, watch.Say.Fixes, watch.Say.Finding = words.Head, func(f []watch.Fix) { words.FixMessages(func(string) units.Set { return units.SI }, f) }, words.Finding
+	watch.Say.Head, watch.Say.Fixes, watch.Say.Finding = words.Head,
+		func(f []watch.Fix) { words.FixMessages(func(string) units.Set { return units.SI }, f) }, words.Finding
 	watch.Say.Foot, watch.Say.Target, watch.Say.Day = words.Foot, words.Target, words.Day
 	watch.Say.CO, watch.Say.CORecordFire, watch.Say.Recorded, watch.Say.Gap = words.CO, words.CORecordFire, words.Recorded, words.Gap
 	watch.Say.Due, watch.Say.Reads, watch.Say.Period, watch.Say.Ageing = words.AnalyzerDue, words.AnalyzerReads, words.Period, words.Ageing

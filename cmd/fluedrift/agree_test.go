@@ -302,8 +302,10 @@ func coAgrees(t *testing.T, folder string, rows []map[string]string) {
 			continue
 		}
 		found := slices.ContainsFunc(records, func(c map[string]string) bool {
-			return c["serial"] == row["serial"] && c["fire"] == row["co_fire"] && c["co_ppm_air_free"] == row["co_ppm_air_free"] && c["co_day"] == row["co_day"] && c["rank"] == row["rank"]
+			return c["serial"] == row["serial"] && c["fire"] == row["co_fire"] && c["co_ppm_air_free"] == row["co_ppm_air_free"] &&
+				c["co_day"] == row["co_day"] && c["rank"] == row["rank"]
 		})
-		require.True(t, found, "CO %s of %s at %s on %s is not on the list of CO", row["co_ppm_air_free"], row["serial"], row["co_fire"], row["co_day"])
+		require.True(t, found, "CO %s of %s at %s on %s is not on the list of CO", row["co_ppm_air_free"], row["serial"], row["co_fire"],
+			row["co_day"])
 	}
 }

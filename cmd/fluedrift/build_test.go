@@ -59,7 +59,10 @@ func TestBuildBesideAPublishedList(t *testing.T) {
 	require.Contains(t, said, "name the file to build with -o FILE")
 	unchanged()
 	require.NoError(t, os.WriteFile(filepath.Join(dir, "notes.txt"), []byte("mine"), 0o600))
-	for _, at := range []string{"exports/w.duckdb", "layouts/w.duckdb", "fluedrift.toml", "lists/latest", "warehouse.duckdb.new", "notes.txt"} {
+	for _, at := range []string{
+		"exports/w.duckdb", "layouts/w.duckdb", "fluedrift.toml", "lists/latest", "warehouse.duckdb.new",
+		"notes.txt",
+	} {
 		code, said = ran(t, "build", "-config", config, "-o", filepath.Join(dir, at))
 		require.Equal(t, exitUsage, code, "%s: %s", at, said)
 		unchanged()

@@ -32,7 +32,8 @@ func TestClockBoundsNoDay(t *testing.T) {
 		}
 		change("layouts/readings.toml", "from    = \"name\"\npattern = \"yyyy-mm-dd\"", "from = \"unknown\"")
 		change("fluedrift.toml", "[plan]", "[guards]\nmax_set_aside = 0.5\nmax_file_set_aside = 0.5\n[plan]")
-		change("exports/readings_2025-03-01.csv", "C3,31-7,2023-11-20,yearly,high", "C4,00418,2025-03-04,yearly,high,before,9.1,20,no\nC5,00417,2025-03-20,yearly,high,before,9.9,700,no\nC3,31-7,2023-11-20,yearly,high")
+		change("exports/readings_2025-03-01.csv", "C3,31-7,2023-11-20,yearly,high",
+			"C4,00418,2025-03-04,yearly,high,before,9.1,20,no\nC5,00417,2025-03-20,yearly,high,before,9.9,700,no\nC3,31-7,2023-11-20,yearly,high")
 		day, err := time.Parse(time.DateOnly, clock)
 		require.NoError(t, err)
 		s := systemStreams()

@@ -197,7 +197,8 @@ func (h *companyHour) countColumns(t *testing.T) {
 	seen := map[string]bool{}
 	for _, f := range h.Files {
 		for _, u := range f.Useful {
-			name := fmt.Sprintf("%s: %s is %s", f.Record, strings.Join(u.Header, " / "), strings.Join(strings.Fields(fmt.Sprint(u.Field, " ", u.Fire, " ", u.Cond)), " "))
+			name := fmt.Sprintf("%s: %s is %s", f.Record, strings.Join(u.Header, " / "),
+				strings.Join(strings.Fields(fmt.Sprint(u.Field, " ", u.Fire, " ", u.Cond)), " "))
 			if !seen[name] {
 				seen[name] = true
 				if takes(layouts, f, u) {
@@ -223,7 +224,8 @@ func takes(layouts []*layout.Layout, f companies.File, u companies.Column) bool 
 		for _, c := range l.Columns {
 			same := c.Field == u.Field || u.Field == "air_from" && c.Field != "" || l.Record == layout.Analyzers && c.Field == u.Field+"_co2"
 			made := slices.ContainsFunc(l.Sources(c.Header), func(from string) bool { return named(from, u.Header) })
-			if same && c.Fire == u.Fire && c.Condition == u.Cond && (made || named(c.Header, u.Header)) && (u.Unit == "" || strings.HasPrefix(c.Unit, u.Unit)) {
+			if same && c.Fire == u.Fire && c.Condition == u.Cond && (made || named(c.Header, u.Header)) &&
+				(u.Unit == "" || strings.HasPrefix(c.Unit, u.Unit)) {
 				return true
 			}
 		}
@@ -322,7 +324,8 @@ func (h *companyHour) countReadings(t *testing.T) {
 			h.right++
 			continue
 		}
-		h.wrong = append(h.wrong, fmt.Sprintf("%s:%s:%d %s %s %s %s: CO2 %g CO %g, read %v %v", r.File, r.Sheet, r.Row, r.ID, r.Day, r.Fire, r.Condition,
+		h.wrong = append(h.wrong, fmt.Sprintf("%s:%s:%d %s %s %s %s: CO2 %g CO %g, read %v %v", r.File, r.Sheet, r.Row, r.ID, r.Day, r.Fire,
+			r.Condition,
 			r.CO2, r.COPPM, ok, v))
 	}
 }

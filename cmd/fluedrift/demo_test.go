@@ -105,7 +105,8 @@ func TestDemoAccountsForEveryPlantedLine(t *testing.T) {
 	files, err := w.Files(ctx)
 	require.NoError(t, err)
 	for _, file := range files {
-		require.Equal(t, file.Lines, file.Header+file.Blank+file.Skipped+file.Accepted+file.Superseded+file.Duplicate+file.Doubtful+file.SetAside, file.Name)
+		require.Equal(t, file.Lines, file.Header+file.Blank+file.Skipped+file.Accepted+file.Superseded+file.Duplicate+file.Doubtful+file.SetAside,
+			file.Name)
 		require.Equal(t, counted[file.Name+" blank"], file.Blank, file.Name)
 		require.GreaterOrEqual(t, file.Header, counted[file.Name+" header"]+1, file.Name)
 		require.GreaterOrEqual(t, file.Skipped, counted[file.Name+" skipped"], file.Name)

@@ -33,7 +33,8 @@ var biggerNight = builtTree(func(dir string) error {
 	for name, text := range map[string]string{
 		"boilers_2025-03-01.csv":  units.String(),
 		"readings_2025-03-01.csv": readings.String(),
-		"lines_2025-03-01.csv":    "Tern,propane,high,10.2,0.2,0.2\nTern,propane,low,9.8,0.2,0.2\nTern,propane,single,10.0,0.2,0.2\nTern,natural gas,single,9.0,0.2,0.2\n",
+		"lines_2025-03-01.csv": "Tern,propane,high,10.2,0.2,0.2\nTern,propane,low,9.8,0.2,0.2\nTern,propane,single,10.0,0.2,0.2\n" +
+			"Tern,natural gas,single,9.0,0.2,0.2\n",
 	} {
 		path := filepath.Join(dir, "exports", name)
 		old, err := os.ReadFile(path)
@@ -85,14 +86,16 @@ func TestSmallExportThatLosesItsLines(t *testing.T) {
 		{
 			"a code word changed", "newest file", `6 of 6 lines in readings_2025-03-02.csv (mostly unknown-code in column "Fire": "High fire")`,
 			func(t *testing.T, dir string) {
-				addTo(t, dir, "readings_2025-03-02.csv", "Call,Boiler,Done,Why,Fire,State,CO2,CO,Adjusted\n"+strings.Repeat("E1,00417,2025-03-02,yearly,High fire,after,9.1,20,no\n", 6))
+				addTo(t, dir, "readings_2025-03-02.csv",
+					"Call,Boiler,Done,Why,Fire,State,CO2,CO,Adjusted\n"+strings.Repeat("E1,00417,2025-03-02,yearly,High fire,after,9.1,20,no\n", 6))
 			},
 		},
 		{
 			"register", "register lines", `3 of 20 lines in boilers_2025-03-01.csv (mostly unit-mark-mismatch in column "Run ft": "2A")`,
 			func(t *testing.T, dir string) {
 				for _, serial := range []string{"90001", "90004", "90009"} {
-					changeIn(t, dir, "boilers_2025-03-01.csv", serial+",Mill House,east,Tern,natural gas,2019-09-02,24", serial+",Mill House,east,Tern,natural gas,2019-09-02,2A")
+					changeIn(t, dir, "boilers_2025-03-01.csv", serial+",Mill House,east,Tern,natural gas,2019-09-02,24",
+						serial+",Mill House,east,Tern,natural gas,2019-09-02,2A")
 				}
 			},
 		},
@@ -141,14 +144,17 @@ func TestOneRegisterLineIsSaid(t *testing.T) {
 	addTo(t, dir, "boilers_2025-03-01.csv", "99999,Mill House,east,Tern,natural gas,2019-09-02,2A,K-1\n")
 	code, errs := nightHere(config, testNow)
 	require.Equal(t, exitLook, code, errs)
-	require.Contains(t, errs, `lines of a register, targets or calibrations cannot be used in full: 1 of 21 lines in boilers_2025-03-01.csv (mostly unit-mark-mismatch in column "Run ft": "2A")`)
+	require.Contains(t, errs,
+		`lines of a register, targets or calibrations cannot be used in full: 1 of 21 lines in boilers_2025-03-01.csv (mostly `+
+			`unit-mark-mismatch in column "Run ft": "2A")`)
 	require.Contains(t, publishedFiles(t, dir)["records-to-fix.csv"], "99999")
 	if !long() {
 		return // guards_test.go holds the key to its number
 	}
 	text, err := os.ReadFile(config)
 	require.NoError(t, err)
-	require.NoError(t, os.WriteFile(config, append(text, "\n[guards]\nregister_set_aside_tolerated = 0.05\nstrangers_tolerated = 0.1\n"...), 0o644))
+	require.NoError(t, os.WriteFile(config, append(text, "\n[guards]\nregister_set_aside_tolerated = 0.05\nstrangers_tolerated = 0.1\n"...),
+		0o644))
 	code, errs = nightHere(config, testNow)
 	require.Zero(t, code, errs)
 }

@@ -46,5 +46,6 @@ func TestExportsWithoutTheirLayoutStopTheNight(t *testing.T) {
 	require.NoError(t, os.Remove(filepath.Join(dir, "layouts", "lines.toml")))
 	code, errs := nightHere(config, testNow)
 	require.Equal(t, exitRefused, code, errs)
-	require.Contains(t, errs, "1 file of the last publication cannot be read now: lines_2025-03-01.csv (no-layout: no layout matches this file name)")
+	require.Contains(t, errs,
+		"1 file of the last publication cannot be read now: lines_2025-03-01.csv (no-layout: no layout matches this file name)")
 }

@@ -16,8 +16,11 @@ import (
 )
 
 // halving is a look back whose map halves every probability.
-const halving = `{"as_of":"2026-02-01","line":"Hindsight of 1 Feb 2026: On this fleet the forecast is not clearly better than last deviation.","ahead_of_simple_rules":false,"verdict":"not clearly ahead","best_simple_rule":"last deviation",
-"recalibration":{"Offered":true,"Map":{"From":[0,1],"To":[0,1],"Share":[0,0.5],"Weight":[1,1]},"LearnedUntil":20000,"Before":0.2,"After":0.1,"Later":300}}`
+const halving = `{"as_of":"2026-02-01",
+"line":"Hindsight of 1 Feb 2026: On this fleet the forecast is not clearly better than last deviation.",
+"ahead_of_simple_rules":false,"verdict":"not clearly ahead","best_simple_rule":"last deviation",
+"recalibration":{"Offered":true,"Map":{"From":[0,1],"To":[0,1],"Share":[0,0.5],"Weight":[1,1]},"LearnedUntil":20000,"Before":0.2,
+	"After":0.1,"Later":300}}`
 
 // nightWith runs a night on the thirty units after a look back and gives what it
 // said and published.
@@ -119,12 +122,14 @@ func halved(t *testing.T, list string) (before map[string]float64) {
 func TestNightBehindASimpleRule(t *testing.T) {
 	aWholeNight(t)
 	t.Parallel()
-	behind := strings.Replace(strings.Replace(halving, "not clearly ahead", "behind", 1), "not clearly better than last deviation", "behind", 1)
+	behind := strings.Replace(strings.Replace(halving, "not clearly ahead", "behind", 1), "not clearly better than last deviation", "behind",
+		1)
 	said, list, run := nightWith(t, behind, "")
 	require.Equal(t, exitLook, run.Code)
 	halved(t, list)
 	require.Contains(t, said, "Probabilities on this list are corrected by it.")
 	require.True(t, run.Hindsight.Corrected)
-	require.Contains(t, strings.Join(run.Notes, "; "), "a simple rule puts this fleet's units in a better order than the forecast: last deviation")
+	require.Contains(t, strings.Join(run.Notes, "; "),
+		"a simple rule puts this fleet's units in a better order than the forecast: last deviation")
 	require.Contains(t, said, "a simple rule puts units in a better order: last deviation")
 }

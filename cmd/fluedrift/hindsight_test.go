@@ -21,11 +21,15 @@ import (
 
 // layouts of the kinds of record the small fleet lacks.
 const (
-	answersLayout = "name = \"depot answers\"\nrecord = \"answers\"\nsource = \"depot\"\n[match]\nnames = [\"answers_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\ndates = \"yyyy-mm-dd\"\n" +
-		"[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n[[column]]\nheader = \"Day\"\nfield = \"day\"\n[[column]]\nheader = \"Answer\"\nfield = \"answer\"\n"
-	checksLayout = "name = \"depot checks\"\nrecord = \"analyzers\"\nsource = \"depot\"\n[match]\nnames = [\"checks_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\ndates = \"yyyy-mm-dd\"\n" +
+	answersLayout = "name = \"depot answers\"\nrecord = \"answers\"\nsource = \"depot\"\n[match]\nnames = [\"answers_*.csv\"]\n" +
+		"[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\ndates = \"yyyy-mm-dd\"\n" +
+		"[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n[[column]]\nheader = \"Day\"\nfield = \"day\"\n[[column]]\n" +
+		"header = \"Answer\"\nfield = \"answer\"\n"
+	checksLayout = "name = \"depot checks\"\nrecord = \"analyzers\"\nsource = \"depot\"\n[match]\nnames = [\"checks_*.csv\"]\n" +
+		"[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\ndates = \"yyyy-mm-dd\"\n" +
 		"[[column]]\nheader = \"Analyzer\"\nfield = \"analyzer\"\n[[column]]\nheader = \"Calibrated\"\nfield = \"calibrated\"\n"
-	plantsLayout = "name = \"depot plants\"\nrecord = \"plants\"\nsource = \"depot\"\n[match]\nnames = [\"plants_*.csv\"]\n[export_day]\nfrom = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\n" +
+	plantsLayout = "name = \"depot plants\"\nrecord = \"plants\"\nsource = \"depot\"\n[match]\nnames = [\"plants_*.csv\"]\n[export_day]\n" +
+		"from = \"name\"\npattern = \"yyyy-mm-dd\"\n[file]\ntype = \"csv\"\n" +
 		"[[column]]\nheader = \"Plant\"\nfield = \"plant\"\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n"
 	readingsHeader = "Call,Boiler,Done,Why,Fire,State,CO2,CO,Adjusted,Tool\n"
 	boilersHeader  = "Boiler,Place,Round,Line,Gas,Fitted,Run ft,Agreement\n"
@@ -50,8 +54,11 @@ func smallFleet(t *testing.T) string {
 		}
 	}
 	e := func(name, text string) { write(t, filepath.Join(dir, "exports", name), text) }
-	e("boilers_2023-01-10.csv", boilersHeader+"00417,Mill House,east,Tern,natural gas,2019-09-02,24,K-1\n00500,Mill House,east,Tern,natural gas,2022-08-01,24,K-1\n")
-	e("readings_2023-01-10.csv", readingsHeader+"C5,00500,2022-03-05,yearly,high,before,9.0,20,no,M1\nC6,00600,2022-03-06,yearly,high,before,9.3,20,no,M1\nC1,00417,2022-03-05,yearly,high,before,9.1,20,no,M1\nC2,00417,2022-12-05,yearly,high,before,9.2,20,no,M1\n")
+	e("boilers_2023-01-10.csv",
+		boilersHeader+"00417,Mill House,east,Tern,natural gas,2019-09-02,24,K-1\n00500,Mill House,east,Tern,natural gas,2022-08-01,24,K-1\n")
+	e("readings_2023-01-10.csv",
+		readingsHeader+"C5,00500,2022-03-05,yearly,high,before,9.0,20,no,M1\nC6,00600,2022-03-06,yearly,high,before,9.3,20,no,M1\n"+
+			"C1,00417,2022-03-05,yearly,high,before,9.1,20,no,M1\nC2,00417,2022-12-05,yearly,high,before,9.2,20,no,M1\n")
 	e("plants_2023-01-10.csv", "Plant,Boiler\nP-1,00417\n")
 	e("checks_2023-01-10.csv", "Analyzer,Calibrated\nM1,2022-01-05\n")
 	e("answers_2023-01-10.csv", "Boiler,Day,Answer\n00417,2022-12-20,planned\n")
@@ -70,7 +77,10 @@ func knownOn(t *testing.T, dir string, late, early day.Day) (then, now []*judge.
 	path := filepath.Join(t.TempDir(), "w.duckdb")
 	w, err := queries.Create(ctx, path, night.WarehouseOptions(version()))
 	require.NoError(t, err)
-	_, err = ingest.Read(ctx, w, ingest.Options{Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: late, Now: time.Unix(int64(late)*86400, 0)})
+	_, err = ingest.Read(ctx, w, ingest.Options{
+		Folder: filepath.Join(dir, "exports"), Layouts: filepath.Join(dir, "layouts"), AsOf: late,
+		Now: time.Unix(int64(late)*86400, 0),
+	})
 	require.NoError(t, err)
 	require.NoError(t, w.Build(ctx, late))
 	end, err := fleet.Load(ctx, w, "")

@@ -27,12 +27,16 @@ func TestInspectAsAPage(t *testing.T) {
 	write("layouts/wide.toml", wide.Layout)
 	known := write("exports/"+wide.Named, wide.File)
 	config := write("fluedrift.toml", "[exports]\nfolder = \"exports\"\nlayouts = \"layouts\"\n")
-	bare := write("new.csv", "Boiler,Date,High fire CO2 % as found,Low fire CO2 % as found,<script>x</script>\nK1,2024-03-25,9.1,8.4,<b>odd</b>\nK2,2024-03-26,9.2,8.6,\n")
+	bare := write("new.csv",
+		"Boiler,Date,High fire CO2 % as found,Low fire CO2 % as found,<script>x</script>\nK1,2024-03-25,9.1,8.4,<b>odd</b>\n"+
+			"K2,2024-03-26,9.2,8.6,\n")
 	var out, errs bytes.Buffer
-	require.Zero(t, run(context.Background(), []string{"inspect", "-config", config, "-format", "html", known, bare}, quietStreams(&out, &errs)), errs.String())
+	require.Zero(t, run(context.Background(), []string{"inspect", "-config", config, "-format", "html", known, bare},
+		quietStreams(&out, &errs)), errs.String())
 	page := out.String()
 	for _, said := range []string{
-		"2 files were inspected", ">new.csv<", "not read, no-layout", "&lt;script&gt;x&lt;/script&gt;", "&lt;b&gt;odd&lt;/b&gt;", "co2 high as found in %",
+		"2 files were inspected", ">new.csv<", "not read, no-layout", "&lt;script&gt;x&lt;/script&gt;", "&lt;b&gt;odd&lt;/b&gt;",
+		"co2 high as found in %",
 		"filled cells can be read so", ">" + wide.Named + "<", "read; layout", "<td class=\"sure\">declared", "2 of 2 lines accepted",
 		"The first rows of " + wide.Named, "The first rows of new.csv", "<td class=cell>9.1 %", "<td class=cell>2024-03-25",
 	} {

@@ -47,9 +47,9 @@ func TestObjectsAreSmall(t *testing.T) {
 	}
 }
 
-// Lines of product code keep to their columns.
+// Lines keep to their columns, those of tests too.
 func TestLinesAreShort(t *testing.T) {
-	eachProductFile(t, func(path string, source []byte) {
+	eachFile(t, func(string) bool { return true }, func(path string, source []byte) {
 		for i, line := range strings.Split(string(source), "\n") {
 			if n := utf8.RuneCountInString(line); n > mostColumns {
 				t.Errorf("%s:%d has %d columns", path, i+1, n)
@@ -60,9 +60,14 @@ func TestLinesAreShort(t *testing.T) {
 
 // eachProductFile reads every Go file but tests, by its path from the root.
 func eachProductFile(t *testing.T, do func(path string, source []byte)) {
+	eachFile(t, func(path string) bool { return !strings.HasSuffix(path, "_test.go") }, do)
+}
+
+// eachFile reads every Go file that is wanted.
+func eachFile(t *testing.T, wanted func(path string) bool, do func(path string, source []byte)) {
 	root := filepath.Join("..", "..")
 	require.NoError(t, filepath.WalkDir(root, func(path string, _ fs.DirEntry, err error) error {
-		if err != nil || !strings.HasSuffix(path, ".go") || strings.HasSuffix(path, "_test.go") {
+		if err != nil || !strings.HasSuffix(path, ".go") || !wanted(path) {
 			return err
 		}
 		source, err := os.ReadFile(path)

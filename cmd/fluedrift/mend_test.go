@@ -124,7 +124,8 @@ func bookOf(t *testing.T, text string) []byte {
 			case r > 0 && c == 2:
 				day, err := settings.DayOf(v)
 				require.NoError(t, err)
-				require.NoError(t, f.SetCellInt("Sheet1", cell, int64(day)+25569)) // day 25569 of the system of 1900 is 1970-01-01, by the definition of both
+				// day 25569 of the system of 1900 is 1970-01-01, by the definition of both
+				require.NoError(t, f.SetCellInt("Sheet1", cell, int64(day)+25569))
 				require.NoError(t, f.SetCellStyle("Sheet1", cell, cell, days))
 			case err == nil && c > 2:
 				require.NoError(t, f.SetCellFloat("Sheet1", cell, number, -1, 64))

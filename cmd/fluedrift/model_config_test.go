@@ -39,16 +39,22 @@ reason = "another gas"
 	require.NoError(t, err)
 	e := c.Model.Apply(estimate.DefaultConfig(0, judge.Config{}))
 	require.Equal(t, 0.6, e.OutProbability)
-	require.Equal(t, []float64{0.02, 0.05, 0.5, 0.2}, []float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
-	require.Equal(t, []estimate.LevelStep{{Area: "north", Day: 19783, Reason: "another gas"}}, e.LevelSteps) // date -d 2024-03-01 +%s, over 86400
-	require.InDelta(t, 9-11, e.Climate.Outdoor.At(14), 1e-9)                                                 // 15 January 1970: the coldest day
+	require.Equal(t, []float64{0.02, 0.05, 0.5, 0.2}, []float64{
+		e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust,
+		e.VentErrorSD,
+	})
+	// date -d 2024-03-01 +%s, over 86400
+	require.Equal(t, []estimate.LevelStep{{Area: "north", Day: 19783, Reason: "another gas"}}, e.LevelSteps)
+	// 15 January 1970: the coldest day
+	require.InDelta(t, 9-11, e.Climate.Outdoor.At(14), 1e-9)
 	require.InDelta(t, 20, e.Climate.Room.At(200), 1e-9)
 
 	plain, err := readModel(t, "")
 	require.NoError(t, err)
 	e = plain.Model.Apply(estimate.DefaultConfig(0, judge.Config{}))
 	d := drift.DefaultConfig()
-	require.Equal(t, []float64{d.TypingShare, d.JumpsPerYear, d.DefaultAdjust, 0}, []float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
+	require.Equal(t, []float64{d.TypingShare, d.JumpsPerYear, d.DefaultAdjust, 0},
+		[]float64{e.Drift.TypingShare, e.Drift.JumpsPerYear, e.Drift.DefaultAdjust, e.VentErrorSD})
 	require.Nil(t, e.Climate)
 }
 

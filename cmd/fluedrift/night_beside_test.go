@@ -31,7 +31,8 @@ func TestNightOfAnotherDayGoesBesideTheNewest(t *testing.T) {
 		require.Equal(t, want, bytes.Equal(warehouse, now))
 	}
 
-	require.Contains(t, runCommand(t, 0, "nightly", "-config", config, "-as-of", "2025-03-02"), "latest and the warehouse stay as they are: -publish moves them")
+	require.Contains(t, runCommand(t, 0, "nightly", "-config", config, "-as-of", "2025-03-02"),
+		"latest and the warehouse stay as they are: -publish moves them")
 	require.Equal(t, "2025-03-03", latest())
 	same(true)
 	require.Contains(t, runCommand(t, 0, "list", "-config", config, "-as-of", "2025-03-02"), "As of 2 Mar 2025")

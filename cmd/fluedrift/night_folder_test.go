@@ -113,14 +113,18 @@ func TestOddThingsInTheFolder(t *testing.T) {
 	var out bytes.Buffer
 	c.Stdout = &out
 	said := nightProcess(t, exitLook, c)
-	for _, text := range []string{"4 entries of the exports folder are not read: lost.csv (a link that leads nowhere); north_readings_2027-01-01.csv (a pipe, not a file); up (a link; put the file itself into the folder); and 1 more"} {
+	for _, text := range []string{"4 entries of the exports folder are not read: lost.csv (a link that leads nowhere); " +
+		"north_readings_2027-01-01.csv (a pipe, not a file); up (a link; put the file itself into the folder); and 1 more"} {
 		require.Contains(t, said, text)
 	}
 	const lost = "what no layout is for (lost.csv, north_readings_2027-01-01.csv, up and 1 more)"
 	require.Regexp(t, "^Not used: .*"+regexp.QuoteMeta(lost), out.String())
 	got := publishedFiles(t, dir)
 	require.Contains(t, got["watchlist.json"], lost)
-	for _, reason := range []string{"a link; put the file itself into the folder", "a link that leads nowhere", "a pipe, not a file", "a folder with the name of a file", "no layout matches this file name"} {
+	for _, reason := range []string{
+		"a link; put the file itself into the folder", "a link that leads nowhere", "a pipe, not a file",
+		"a folder with the name of a file", "no layout matches this file name",
+	} {
 		require.Contains(t, got["run.json"], reason)
 	}
 	text, err := os.ReadFile(config)

@@ -230,7 +230,8 @@ func nothingTemporary(t testing.TB, dir string) {
 		require.NoError(t, err)
 		for _, e := range entries {
 			name := e.Name()
-			if strings.HasPrefix(name, ".") && name != ".lock" || strings.Contains(name, ".new") || strings.HasSuffix(name, ".wal") || strings.HasSuffix(name, ".tmp") {
+			if strings.HasPrefix(name, ".") && name != ".lock" || strings.Contains(name, ".new") || strings.HasSuffix(name, ".wal") ||
+				strings.HasSuffix(name, ".tmp") {
 				require.Failf(t, "left behind", "%s/%s", folder, name)
 			}
 		}

@@ -125,7 +125,8 @@ func TestMetricsAgreeWithTheExitCode(t *testing.T) {
 			values := readMetrics(t, string(text))
 			require.Equal(t, float64(got), values["fluedrift_night_exit_code"])
 			for _, other := range settings.Endings {
-				require.Equal(t, oneIf(int(other.Condition) == got), values[fmt.Sprintf(`fluedrift_night_condition{condition="%s"}`, other.Name)], other.Name)
+				require.Equal(t, oneIf(int(other.Condition) == got), values[fmt.Sprintf(`fluedrift_night_condition{condition="%s"}`, other.Name)],
+					other.Name)
 			}
 			require.Equal(t, oneIf(strings.HasPrefix(c.Published, "yes")), values["fluedrift_night_published"])
 			if got != exitUsage {

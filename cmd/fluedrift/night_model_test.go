@@ -232,7 +232,8 @@ func (n *nights) deliver() {
 			var number int
 			fmt.Sscanf(k.visit, "V%d", &number)
 			day := time.Date(2021, 1, number, 0, 0, 0, 0, time.UTC).Format(time.DateOnly)
-			fmt.Fprintf(&b, "%s,%s,%s,yearly,%s,%s,%d.%d,%d,yes\n", k.visit, k.boiler, day, k.fire, k.state, f.records[k]/10, f.records[k]%10, 10+number%50)
+			fmt.Fprintf(&b, "%s,%s,%s,yearly,%s,%s,%d.%d,%d,yes\n", k.visit, k.boiler, day, k.fire, k.state, f.records[k]/10, f.records[k]%10,
+				10+number%50)
 		}
 		text := b.String()
 		if f.cut {
@@ -334,7 +335,10 @@ func TestSeededNights(t *testing.T) {
 		require.NoError(rt, err)
 		defer os.RemoveAll(dir)
 		require.NoError(rt, copyTree("testdata/small", dir))
-		n := &nights{T: rt, nightsModel: &nightsModel{files: map[string]*modelFile{}}, dir: dir, config: filepath.Join(dir, "fluedrift.toml"), undo: func() {}}
+		n := &nights{
+			T: rt, nightsModel: &nightsModel{files: map[string]*modelFile{}}, dir: dir, config: filepath.Join(dir, "fluedrift.toml"),
+			undo: func() {},
+		}
 		// With three units any change is a great one, and readings drawn at random lie
 		// off target together or years back now and then: the guards of units and of
 		// columns have tests of their own.

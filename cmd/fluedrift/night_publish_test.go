@@ -91,10 +91,14 @@ func TestPowerCutLeavesOldOrNew(t *testing.T) {
 			require.Contains(t, needed, "sync . of lists after rename .2026-03-03.new")
 			require.Contains(t, needed, "sync . of store after remove warehouse.duckdb.tmp")
 		case "2026-02-27": // beside the newest
-			require.False(t, slices.ContainsFunc(ops, func(op publish.Op) bool { return op.In == publish.InStore || op.Path == "latest" || op.To == "latest" }))
+			require.False(t, slices.ContainsFunc(ops, func(op publish.Op) bool {
+				return op.In == publish.InStore || op.Path == "latest" ||
+					op.To == "latest"
+			}))
 			require.FileExists(t, filepath.Join(dir, "lists", "2026-02-27", "run.json"))
 		case "2026-03-06":
-			require.True(t, slices.ContainsFunc(ops, func(op publish.Op) bool { return op.Do == "remove" && op.Path == "2026-03-01" }), "nothing was retired")
+			require.True(t, slices.ContainsFunc(ops, func(op publish.Op) bool { return op.Do == "remove" && op.Path == "2026-03-01" }),
+				"nothing was retired")
 			require.NoDirExists(t, filepath.Join(dir, "lists", "2026-03-01.1"))
 			require.FileExists(t, filepath.Join(dir, "lists", "2026-03-03", "run.json"))
 		}

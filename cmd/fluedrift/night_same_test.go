@@ -57,7 +57,8 @@ func TestSameBytesInAnySurroundings(t *testing.T) {
 			then := time.Now().Add(-time.Duration(at) * time.Hour)
 			require.NoError(t, os.Chtimes(path, then, then))
 		}
-		c := exec.Command("sh", "-c", fmt.Sprintf(`umask %s; exec "$0" nightly -config "$1"`, s.umask), self, filepath.Join(dir, "fluedrift.toml"))
+		c := exec.Command("sh", "-c", fmt.Sprintf(`umask %s; exec "$0" nightly -config "$1"`, s.umask), self,
+			filepath.Join(dir, "fluedrift.toml"))
 		c.Env = append(slices.DeleteFunc(os.Environ(), func(e string) bool { return strings.HasPrefix(e, "LC_") }),
 			fmt.Sprintf("GOMAXPROCS=%d", s.cores), "TZ="+s.zone, "LANG="+s.lang, "LC_ALL="+s.lang)
 		nightProcess(t, 0, c)

@@ -277,7 +277,8 @@ func TestSeededSeasons(t *testing.T) {
 	for _, n := range ran {
 		nights += n
 	}
-	measured.Of(t, "seasons").Count(fmt.Sprintf("seasons of %d weekly nights, %d kinds of events", weeks, len(ran)), "nights that agree", nights, nights, "all")
+	measured.Of(t, "seasons").Count(fmt.Sprintf("seasons of %d weekly nights, %d kinds of events", weeks, len(ran)), "nights that agree",
+		nights, nights, "all")
 }
 
 // shortSeason is what happens where seasons are few; the normal suite plays its first three weeks.

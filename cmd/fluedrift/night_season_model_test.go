@@ -137,7 +137,10 @@ type seasonReading struct {
 }
 
 func (s *season) read() *seasonReading {
-	r := &seasonReading{boilers: map[string]*boilerRecords{}, register: map[string]seasonBoiler{}, accepted: map[string]int{}, strangers: map[string]int{}}
+	r := &seasonReading{
+		boilers: map[string]*boilerRecords{}, register: map[string]seasonBoiler{}, accepted: map[string]int{},
+		strangers: map[string]int{},
+	}
 	for _, b := range s.register {
 		r.boilers[b.serial] = &boilerRecords{} // a damaged line still says that there is one
 		if _, err := time.Parse(time.DateOnly, b.fitted); err == nil {

@@ -74,7 +74,10 @@ func newSeason(t *rapid.T, dir string) *season {
 	for _, kind := range seasonFleet {
 		for i := range kind.count {
 			number++
-			b := seasonBoiler{fmt.Sprintf("%s-%02d", kind.kind, i+1), fmt.Sprintf("Yard %d", 1+number/3), "Tern", "natural gas", "2019-09-02", "120", "in use"}
+			b := seasonBoiler{
+				fmt.Sprintf("%s-%02d", kind.kind, i+1), fmt.Sprintf("Yard %d", 1+number/3), "Tern", "natural gas", "2019-09-02", "120",
+				"in use",
+			}
 			if kind.kind == aimless {
 				b.line = "Dunlin"
 			}

@@ -311,9 +311,17 @@ func TestLimits(t *testing.T) {
 		says             string
 	}{
 		{"number of files", "max_files = 2", "", nil, exitRefused, "holds 3 entries, more than 2"},
-		{"bytes of a file", "max_file_mb = 1", "readings_2025-03-02.csv", append(append([]byte{}, first...), append([]byte("\n"), append(line[:len(line):len(line)], line...)...)...)[:1<<20+1], exitRefused, "too-large: the file has 1048577 bytes, more than 1048576"},
-		{"unpacked bytes", "max_unpacked_mb = 1", "readings_2025-03-02.csv.gz", bomb.Bytes(), exitRefused, "too-large: the file unpacks to more than 1048576 bytes"},
-		{"length of a line", "", "readings_2025-03-02.csv", append(append([]byte{}, first...), append([]byte("\n"), bytes.Repeat([]byte("x"), 17<<20)...)...), exitRefused, "line 2 is longer than 16777216 bytes"},
+		{
+			"bytes of a file", "max_file_mb = 1", "readings_2025-03-02.csv",
+			append(append([]byte{}, first...), append([]byte("\n"), append(line[:len(line):len(line)],
+				line...)...)...)[:1<<20+1], exitRefused, "too-large: the file has 1048577 bytes, more than 1048576",
+		},
+		{
+			"unpacked bytes", "max_unpacked_mb = 1", "readings_2025-03-02.csv.gz", bomb.Bytes(), exitRefused,
+			"too-large: the file unpacks to more than 1048576 bytes",
+		},
+		{"length of a line", "", "readings_2025-03-02.csv", append(append([]byte{}, first...),
+			append([]byte("\n"), bytes.Repeat([]byte("x"), 17<<20)...)...), exitRefused, "line 2 is longer than 16777216 bytes"},
 	} {
 		t.Run(limit.name, func(t *testing.T) {
 			dir := fastDir(t)

@@ -37,14 +37,16 @@ func smallFolder(t *testing.T) (dir string) {
 // error stream.
 func inspectInto(dir, output string) (code int, said string) {
 	var out, errs bytes.Buffer
-	code = run(context.Background(), []string{"inspect", "-config", filepath.Join(dir, "fluedrift.toml"), "-o", output}, quietStreams(&out, &errs))
+	code = run(context.Background(), []string{"inspect", "-config", filepath.Join(dir, "fluedrift.toml"), "-o", output},
+		quietStreams(&out, &errs))
 	return code, errs.String()
 }
 
 // listInto prints the list of the small fleet with -o.
 func listInto(dir, output string) (code int, said string) {
 	var out, errs bytes.Buffer
-	code = run(context.Background(), []string{"list", "-config", filepath.Join(dir, "fluedrift.toml"), "-o", output}, quietStreams(&out, &errs))
+	code = run(context.Background(), []string{"list", "-config", filepath.Join(dir, "fluedrift.toml"), "-o", output},
+		quietStreams(&out, &errs))
 	return code, errs.String()
 }
 

@@ -44,7 +44,10 @@ var notWritten = []struct {
 	{regexp.MustCompile(`\bno layout names\b`), "no layout matches this file name"},
 	{regexp.MustCompile(`(?i)\bnot surely ahead\b`), "not clearly better than"},
 	{regexp.MustCompile(`\bdays outside\b`), "days out of limits"},
-	{regexp.MustCompile(`\b((probably|found|looks?) (inside|outside)|(stand|stood|standing|stands) outside)\b`), "out of limits, within limits"},
+	{
+		regexp.MustCompile(`\b((probably|found|looks?) (inside|outside)|(stand|stood|standing|stands) outside)\b`),
+		"out of limits, within limits",
+	},
 	{regexp.MustCompile(`\b(leaves?|left|outside|inside) (its|the) action band\b`), "limits"},
 	{regexp.MustCompile(`\bis unconfirmed\b`), "is out of line, and nothing since confirms it"},
 	{regexp.MustCompile(`\b(a|the|newest) look(s)? back\b|\blooks back cannot\b`), "hindsight"},

@@ -15,7 +15,8 @@ import (
 
 // withUnit is a number of a text or a template with a unit of measure behind it that a
 // reader can choose otherwise, or such a unit behind the name of an axis.
-var withUnit = regexp.MustCompile(`(%[0-9.]*[a-z]|[0-9]|}}|,|^") ((degC|degF|kW|MBH|Pa|mbar|in w\.c\.|mm|m|ft|km|km/h|mph|mi|K)($|[^a-zA-Z0-9])|in["<,])`)
+var withUnit = regexp.MustCompile(`(%[0-9.]*[a-z]|[0-9]|}}|,|^") ((degC|degF|kW|MBH|Pa|mbar|in ` +
+	`w\.c\.|mm|m|ft|km|km/h|mph|mi|K)($|[^a-zA-Z0-9])|in["<,])`)
 
 // inBraces is a quantity that words writes in the units of the reader.
 var inBraces = regexp.MustCompile(`{[^{}]*}`)
@@ -61,7 +62,8 @@ func TestQuantitiesAreWrittenByUnits(t *testing.T) {
 		}
 	}
 	for _, text := range []string{
-		`"%s kW"`, `" kW"`, `"%.2f m stands for"`, `"length, m"`, `"at 20 degC."`, `{{n2 .LengthM}} mm<`, "{{.X}} in w.c.\n", `"%g km/h, unless"`, `"10 K make"`,
+		`"%s kW"`, `" kW"`, `"%.2f m stands for"`, `"length, m"`, `"at 20 degC."`, `{{n2 .LengthM}} mm<`, "{{.X}} in w.c.\n", `"%g km/h, unless"`,
+		`"10 K make"`,
 	} {
 		require.Regexp(t, withUnit, text)
 	}

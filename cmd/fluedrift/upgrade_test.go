@@ -121,7 +121,9 @@ func TestPublicationOfAnotherSchemaIsNotCompared(t *testing.T) {
 	}
 	code, errs := nightHere(config, testNow)
 	require.Equal(t, exitLook, code, errs)
-	require.Contains(t, errs, "publication 2025-03-02: made by another version of the program: of schema 99, this one reads schemas 1 to 4; tonight is compared with no earlier one")
+	require.Contains(t, errs,
+		"publication 2025-03-02: made by another version of the program: of schema 99, this one reads schemas 1 to 4; tonight is compared "+
+			"with no earlier one")
 	require.Contains(t, runCommand(t, 0, "list", "-config", config), "00417", "the remedy works")
 	if !long() {
 		return
@@ -147,7 +149,10 @@ func spoilList(t *testing.T, path string) {
 // the commit, as build metadata of SemVer 2.0.0 (section 10), and no list holds it.
 func TestVersionComesFromTheBuild(t *testing.T) {
 	t.Parallel()
-	info := &debug.BuildInfo{Settings: []debug.BuildSetting{{Key: "vcs.revision", Value: "0123456789abcdef0123"}, {Key: "vcs.modified", Value: "true"}}}
+	info := &debug.BuildInfo{Settings: []debug.BuildSetting{
+		{Key: "vcs.revision", Value: "0123456789abcdef0123"},
+		{Key: "vcs.modified", Value: "true"},
+	}}
 	require.Equal(t, "0.2.0+0123456789ab.modified", versionOf("0.2.0", info))
 	info.Settings[1].Value = "false"
 	require.Equal(t, "0.2.0+0123456789ab", versionOf("0.2.0", info))

@@ -13,7 +13,8 @@ import (
 // A configuration is read in any unit of measure; what is not known is an error that
 // names what is.
 func TestConfigurationIsRead(t *testing.T) {
-	c, err := readConfiguration("vent-length=12m, elbows-90=3,diameter=200mm,fan-pressure=0.5in w.c.,input=100 MBH,control=ratio,age-years=4,altitude=-3 ft")
+	c, err := readConfiguration("vent-length=12m, elbows-90=3,diameter=200mm,fan-pressure=0.5in w.c.,input=100 " +
+		"MBH,control=ratio,age-years=4,altitude=-3 ft")
 	require.NoError(t, err)
 	require.Equal(t, 12.0, c.LengthM)
 	require.Equal(t, 3, c.Elbows90)
@@ -32,8 +33,11 @@ func TestConfigurationIsRead(t *testing.T) {
 		}
 	}
 	for text, says := range map[string]string{
-		"vent-lenght=12m": "vent-length", "vent-length=12": "ft", "vent-length=12 Pa": "write it with one of m", "vent-length=": "key=value", "vent-length=1m,vent-length=2m": "twice",
-		"elbows-90=2.5": "whole number", "elbows-90=-1": "whole number", "diameter=-3m": "negative", "vent-length=m": "start with a number", "diameter=NaNm": "number", "12m": "key=value", "": "key=value",
+		"vent-lenght=12m": "vent-length", "vent-length=12": "ft", "vent-length=12 Pa": "write it with one of m", "vent-length=": "key=value",
+		"vent-length=1m,vent-length=2m": "twice",
+		"elbows-90=2.5":                 "whole number", "elbows-90=-1": "whole number", "diameter=-3m": "negative",
+		"vent-length=m": "start with a number",
+		"diameter=NaNm": "number", "12m": "key=value", "": "key=value",
 	} {
 		_, err := readConfiguration(text)
 		require.ErrorContains(t, err, says, text)

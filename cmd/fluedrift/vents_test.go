@@ -139,7 +139,10 @@ func everyColumn(t *testing.T, folder string) {
 			inWeb = append(inWeb, strings.TrimSuffix(r.URL, ".csv")+" "+c.Titles)
 		}
 	}
-	for _, name := range []string{"rows", "effects", "per-metre", "sensitivity", "physics", "spreads", "model", "unconfirmed", "level-steps", "dictionary"} {
+	for _, name := range []string{
+		"rows", "effects", "per-metre", "sensitivity", "physics", "spreads", "model", "unconfirmed", "level-steps",
+		"dictionary",
+	} {
 		for _, c := range readTable(t, folder, name+".csv")[0] {
 			inFiles = append(inFiles, name+" "+c)
 		}
@@ -326,8 +329,10 @@ func asBefore(t *testing.T, s *study.Study, folder string) {
 		}
 	}
 	for _, e := range s.Effects {
-		if c := e.Contrast; e.Measure == study.ByLength && e.Response == "CO2" && (e.Fit == study.PooledFit || strings.HasPrefix(e.Name, "vent at ")) {
-			fmt.Fprintf(&b, "%s, %s, %s, %s: %.3f (%.3f, df %.1f), %.3f to %.3f %s, %+v\n", e.Kind, e.Fire, e.Fit, e.Name, c.Value, c.SE, c.DF, c.Low, c.High, e.Unit, e.Counts)
+		if c := e.Contrast; e.Measure == study.ByLength && e.Response == "CO2" &&
+			(e.Fit == study.PooledFit || strings.HasPrefix(e.Name, "vent at ")) {
+			fmt.Fprintf(&b, "%s, %s, %s, %s: %.3f (%.3f, df %.1f), %.3f to %.3f %s, %+v\n", e.Kind, e.Fire, e.Fit, e.Name, c.Value, c.SE, c.DF,
+				c.Low, c.High, e.Unit, e.Counts)
 		}
 	}
 	for _, i := range words.VentLimits(units.SI, s) {

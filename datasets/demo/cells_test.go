@@ -51,7 +51,10 @@ func slotOf(name string, r judge.Reading) string {
 		string(judge.AsLeft): "après",
 	}
 	if strings.HasPrefix(name, "west") {
-		words = map[string]string{"high": "high, ", "low": "low, ", "single": "one fire, ", string(judge.AsFound): "before", string(judge.AsLeft): "after"}
+		words = map[string]string{
+			"high": "high, ", "low": "low, ", "single": "one fire, ", string(judge.AsFound): "before",
+			string(judge.AsLeft): "after",
+		}
 	}
 	return words[string(r.Fire)] + words[string(r.Condition)]
 }

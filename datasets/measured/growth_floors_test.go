@@ -76,13 +76,17 @@ func split(t *testing.T, path string) {
 
 // typedScan reads every column of the first office's exports with its type; what cannot
 // be read is passed over.
-const typedScan = `select count(*), max("Visit No"), max(Serial), max(Site), max(Date), max("Time"), max("Reason for visit"), max(Tech), max(Meter),
-	max("Setting changed"), max(Firing), max(Taken), max("CO2 %"), max("O2 %"), max("CO air-free ppm"), max("Flue F"), max("Burner air F"), max("Outdoor F"),
+const typedScan = `select count(*), max("Visit No"), max(Serial), max(Site), max(Date), max("Time"), max("Reason for visit"), max(Tech),
+	max(Meter),
+	max("Setting changed"), max(Firing), max(Taken), max("CO2 %"), max("O2 %"), max("CO air-free ppm"), max("Flue F"), max("Burner air F"),
+	max("Outdoor F"),
 	max("Supply in WC"), max("Fired min"), max("Not reached"), max(Parts), max(Remarks)
 from read_csv(?, header = true, auto_detect = false, ignore_errors = true, delim = ',', quote = '"', dateformat = '%m/%d/%Y', columns = {
-	'Visit No': 'varchar', 'Serial': 'varchar', 'Site': 'varchar', 'Date': 'date', 'Time': 'varchar', 'Reason for visit': 'varchar', 'Tech': 'varchar',
+	'Visit No': 'varchar', 'Serial': 'varchar', 'Site': 'varchar', 'Date': 'date', 'Time': 'varchar', 'Reason for visit': 'varchar',
+	'Tech': 'varchar',
 	'Meter': 'varchar', 'Setting changed': 'varchar', 'Firing': 'varchar', 'Taken': 'varchar', 'CO2 %': 'double', 'O2 %': 'double',
-	'CO air-free ppm': 'varchar', 'Flue F': 'double', 'Burner air F': 'double', 'Outdoor F': 'double', 'Supply in WC': 'double', 'Fired min': 'double',
+	'CO air-free ppm': 'varchar', 'Flue F': 'double', 'Burner air F': 'double', 'Outdoor F': 'double', 'Supply in WC': 'double',
+	'Fired min': 'double',
 	'Not reached': 'varchar', 'Parts': 'varchar', 'Remarks': 'varchar'})`
 
 // scan has the engine read files with two threads, and returns what that took.

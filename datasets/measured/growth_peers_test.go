@@ -163,8 +163,14 @@ func writePeers(t *testing.T, dir string, f *worlds.DemoFleet) {
 }
 
 var (
-	unitsHeading    = []string{"Serial", "Site", "Area", "Model line", "Control", "Installed", "Fuel", "Vent m", "Elbows 90", "Elbows 45", "Air from"}
-	linesHeading    = []string{"Line", "Fuel", "Fire", "Valid from", "Target CO2 %", "Set rich", "Set lean", "Act rich", "Act lean", "Longest run m"}
+	unitsHeading = []string{
+		"Serial", "Site", "Area", "Model line", "Control", "Installed", "Fuel", "Vent m", "Elbows 90", "Elbows 45",
+		"Air from",
+	}
+	linesHeading = []string{
+		"Line", "Fuel", "Fire", "Valid from", "Target CO2 %", "Set rich", "Set lean", "Act rich", "Act lean",
+		"Longest run m",
+	}
 	readingsHeading = []string{
 		"Visit", "Serial", "Date", "Reason", "Technician", "Analyzer", "Adjusted", "Fire", "Taken", "CO2 %", "CO ppm",
 		"Flue degC", "Air degC",

@@ -339,7 +339,8 @@ func TestBase(t *testing.T) {
 			visits, empty = visits+float64(len(h.Visits)), empty+float64(len(h.Visits)-len(read))
 		}
 		n := float64(len(f.Histories))
-		t.Logf("dirty %v: outside %.3f, visits %.1f, readings %.1f, visits without values %.3f, pairs that contradict %.4f, labels %.4f", dirty, out/n, visits/n, readings/n, empty/visits, apart/readings, labels/n)
+		t.Logf("dirty %v: outside %.3f, visits %.1f, readings %.1f, visits without values %.3f, pairs that contradict %.4f, labels %.4f", dirty,
+			out/n, visits/n, readings/n, empty/visits, apart/readings, labels/n)
 		assert.InDelta(t, 0.43, out/n, 0.03)
 		if dirty {
 			assert.InDelta(t, 0.12, empty/visits, 0.04)

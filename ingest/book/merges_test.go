@@ -41,7 +41,8 @@ func merged(refs ...string) string {
 // those that are none, or that begin within another, hold for nothing.
 func TestMerges(t *testing.T) {
 	page := func(cell, refs string) string {
-		return `<?xml version="1.0"?><worksheet><sheetData><row r="1"><c t="inlineStr"><is><t>` + cell + `</t></is></c></row></sheetData>` + refs + "</worksheet>"
+		return `<?xml version="1.0"?><worksheet><sheetData><row r="1"><c t="inlineStr"><is><t>` + cell + `</t></is></c></row></sheetData>` +
+			refs + "</worksheet>"
 	}
 	far := strings.Repeat("x", 64<<10-105) // so that the list lies across what is looked at at once
 	for name, c := range map[string]struct {
@@ -56,8 +57,11 @@ func TestMerges(t *testing.T) {
 		"in a remark":      {page("a", "<!-- "+merged("A8:A9")+" -->"+merged("A2:A3")), []string{"A2:A3"}, 0},
 		"cdata":            {page("<![CDATA[<mergeCells><mergeCell ref=\"A8:A9\"/>]]>", merged("A2:A3")), []string{"A2:A3"}, 0},
 		"with a prefix":    {page("a", strings.NewReplacer("<m", "<x:m", "</m", "</x:m").Replace(merged("A2:A3"))), []string{"A2:A3"}, 0},
-		"no ranges":        {page("a", merged("A3:A2", "B2:A3", "A2", "", "A:A", "A0:A2", "A2:A1048577", "ZZZZ1:ZZZZ2", "A2:A3:A4", "é1:é2")), nil, 9},
-		"overlapping":      {page("a", merged("A2:A9", "A4:A5", "A9:A12", "A13:A14", "A2:A9")), []string{"A2:A9", "A13:A14"}, 3},
+		"no ranges": {
+			page("a", merged("A3:A2", "B2:A3", "A2", "", "A:A", "A0:A2", "A2:A1048577", "ZZZZ1:ZZZZ2", "A2:A3:A4", "é1:é2")),
+			nil, 9,
+		},
+		"overlapping": {page("a", merged("A2:A9", "A4:A5", "A9:A12", "A13:A14", "A2:A9")), []string{"A2:A9", "A13:A14"}, 3},
 	} {
 		all, bad := mergesIn(t, c.sheet)
 		assert.Equal(t, c.want, all, name)

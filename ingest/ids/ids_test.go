@@ -81,7 +81,10 @@ func TestShapesThatSayNothingAreRefused(t *testing.T) {
 
 func TestAliasesGoBeforeShapes(t *testing.T) {
 	r := rules(t, []string{"B-0000", "P-000"}, ids.Alias{"B0102", "B-0103", "a:2"}, ids.Alias{"P-007", "b 9", "a:3"})
-	for text, want := range map[string]string{"B0102": "B-0103", "B-0102": "B-0102", "b0102": "B-0103", "b102": "B-0102", "p7": "B-0009", "P-007": "B-0009"} {
+	for text, want := range map[string]string{
+		"B0102": "B-0103", "B-0102": "B-0102", "b0102": "B-0103", "b102": "B-0102", "p7": "B-0009",
+		"P-007": "B-0009",
+	} {
 		id, _ := r.Resolve(text)
 		require.Equal(t, want, id, text)
 	}

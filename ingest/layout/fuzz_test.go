@@ -61,7 +61,9 @@ func FuzzLayout(f *testing.F) {
 		require.NoError(f, err)
 		f.Add(string(text))
 	}
-	f.Add("name = \"a\"\nrecord = \"plants\"\nsource = \"s\"\n[match]\nnames = [\"*\"]\n[file]\nsheet = 2\nquote = \"\"\nskip = [\"^#\"]\nskip_lines = [2, 3]\n[[column]]\nheader = \"P\"\nfield = \"plant\"\n[[column]]\nheader = \"S\"\nfield = \"serial\"\nmissing = []\n")
+	f.Add("name = \"a\"\nrecord = \"plants\"\nsource = \"s\"\n[match]\nnames = [\"*\"]\n[file]\nsheet = 2\nquote = \"\"\n" +
+		"skip = [\"^#\"]\nskip_lines = [2, 3]\n[[column]]\nheader = \"P\"\nfield = \"plant\"\n[[column]]\nheader = \"S\"\n" +
+		"field = \"serial\"\nmissing = []\n")
 	for _, e := range Examples() {
 		f.Add(e.Layout)
 	}

@@ -159,7 +159,10 @@ func TestFaultsOfLayouts(t *testing.T) {
 		{`dates = "mm/dd/yyyy"`, `skip = ["("]`, `x.toml:11: skip "("`},
 		{`dates = "mm/dd/yyyy"`, `skip_lines = [1]`, `x.toml:11: skip_lines 1: name lines below the header`},
 		{`dates = "mm/dd/yyyy"`, "type = \"parquet\"\nheader = 2", `x.toml:12: header 2: a file of type`},
-		{`[[column]]`, "[constants]\nreason = \"annual\"\nfire = \"high\"\n[[column]]", `x.toml:15: constant "fire": column "Fire" gives the field too`},
+		{
+			`[[column]]`, "[constants]\nreason = \"annual\"\nfire = \"high\"\n[[column]]",
+			`x.toml:15: constant "fire": column "Fire" gives the field too`,
+		},
 		{`[[column]]`, "[constants]\nreason = \"yearly\"\n[[column]]", `x.toml:14: constant "reason": unknown-code`},
 		{`[[column]]`, "[constants]\no2 = \"5,1\"\n[[column]]", `x.toml:14: constant "o2": unreadable-number`},
 		{`[[column]]`, "[constants]\nair_temp = \"900\"\n[[column]]", `x.toml:14: constant "air_temp": 900 degC is outside`},
@@ -180,13 +183,17 @@ func TestFaultsOfWideLayouts(t *testing.T) {
 		{"condition = \"as found\"", "", "x.toml:17: column \"CO2 high before\": it has no condition\nadd condition = \"as found\""},
 		{"fire = \"high\"\ncondition = \"as left\"", "condition = \"as left\"", "column \"CO2 high after\": it has no fire\nadd fire = \"high\""},
 		{
-			"[[column]]\nheader = \"CO2 high after\"", "[[column]]\nheader = \"CO high\"\nfield = \"co\"\nfire = \"high\"\n[[column]]\nheader = \"CO after\"\n" +
+			"[[column]]\nheader = \"CO2 high after\"",
+			"[[column]]\nheader = \"CO high\"\nfield = \"co\"\nfire = \"high\"\n[[column]]\nheader = \"CO after\"\n" +
 				"field = \"co\"\nfire = \"high\"\ncondition = \"as left\"\n[[column]]\nheader = \"CO2 high after\"",
-			"x.toml:22: column \"CO high\": it has no condition, and column \"CO after\" gives the co of the reading at high fire as left too\nadd the condition it was read at",
+			"x.toml:22: column \"CO high\": it has no condition, and column \"CO after\" gives the co of the reading at high fire as left too\n" +
+				"add the condition it was read at",
 		},
 		{
-			"[[column]]\nheader = \"CO2 high after\"", "[[column]]\nheader = \"CO low\"\nfield = \"co\"\nfire = \"low\"\n[[column]]\nheader = \"CO2 high after\"",
-			"column \"CO low\": no co2 or o2 column has fire \"low\"\nthe readings of this layout are high fire as found, high fire as left: add the co2 or o2",
+			"[[column]]\nheader = \"CO2 high after\"",
+			"[[column]]\nheader = \"CO low\"\nfield = \"co\"\nfire = \"low\"\n[[column]]\nheader = \"CO2 high after\"",
+			"column \"CO low\": no co2 or o2 column has fire \"low\"\n" +
+				"the readings of this layout are high fire as found, high fire as left: add the co2 or o2",
 		},
 		{"fire = \"high\"", "fire = \"full\"", `fire "full"`},
 		{"condition = \"as found\"", "condition = \"as left\"", `means the same as`},
@@ -266,7 +273,8 @@ func TestFieldTable(t *testing.T) {
 // A list of serials is a register of units where something describes the boiler:
 // model line, input or install day.
 func TestARegisterDescribesItsUnits(t *testing.T) {
-	text := "name = \"u\"\nrecord = \"units\"\nsource = \"s\"\n[match]\nnames = [\"u.csv\"]\n[[column]]\nheader = \"A\"\nfield = \"serial\"\n[[column]]\nheader = \"B\"\nfield = %q\n"
+	text := "name = \"u\"\nrecord = \"units\"\nsource = \"s\"\n[match]\nnames = [\"u.csv\"]\n[[column]]\nheader = \"A\"\n" +
+		"field = \"serial\"\n[[column]]\nheader = \"B\"\nfield = %q\n"
 	for _, field := range []string{"model_line", "installed"} {
 		_, err := Parse("u.toml", fmt.Sprintf(text, field))
 		require.NoError(t, err)

@@ -16,7 +16,11 @@ func withSteps(t *testing.T, steps string) string {
 // TestWrongSteps: a step that cannot be done is an error that names its line.
 func TestWrongSteps(t *testing.T) {
 	for _, c := range []struct{ step, want string }{
-		{"do = \"fill_up\"", `x.toml:9: step fill_up: do "fill_up" is not one of fill_down, separate, unite, first_filled, missing_where, leave_out, from_name, heading_rows, pivot_wider, lookup, join, keep_latest`},
+		{
+			"do = \"fill_up\"",
+			`x.toml:9: step fill_up: do "fill_up" is not one of fill_down, separate, unite, first_filled, missing_where, leave_out, from_name, ` +
+				`heading_rows, pivot_wider, lookup, join, keep_latest`,
+		},
 		{"do = \"fill_down\"", "x.toml:9: step fill_down: it needs columns"},
 		{"do = \"fill_down\"\ncolumns = [\"A\"]\npatterns = \"(?P<a>x)\"", "x.toml:9: step fill_down: patterns is not for it; it takes columns"},
 		{"do = \"fill_down\"\ncolumns = [\" \"]", "x.toml:9: step fill_down: a column needs the header it has in the file"},

@@ -39,7 +39,8 @@ func row(cells string, spans ...Span) Line {
 // through gives the cells of lines after merged ones hold for theirs, and what is said of it.
 func through(t *testing.T, toml string, all ...Line) (rows, notes []string) {
 	t.Helper()
-	l, err := layout.Parse("x.toml", "name = \"x\"\nrecord = \"readings\"\nform = \"long\"\nsource = \"x\"\n[match]\nnames = [\"x\"]\n[file]\ntype = \"xlsx\"\n"+toml)
+	l, err := layout.Parse("x.toml",
+		"name = \"x\"\nrecord = \"readings\"\nform = \"long\"\nsource = \"x\"\n[match]\nnames = [\"x\"]\n[file]\ntype = \"xlsx\"\n"+toml)
 	require.NoError(t, err)
 	m := OverMerged(&given{all: all}, l)
 	for {
@@ -80,14 +81,16 @@ func TestMergedOverRows(t *testing.T) {
 		row("||high|as left||"), row("|||||"), row("K2||high|as found|9|"), row("Sum|||||9"),
 		row("K3|2024-01-03|high|as found|9|"), row("K4||high|as found|9|"))
 	assert.Equal(t, []string{
-		"1 Tests|||||", "2 Boiler|Day|Fire|Taken|CO2|Note", "3 K1|2024-01-02|high|as found|9.1|dirty", "4 K1|2024-01-02|high|as left||", "5 |||||",
+		"1 Tests|||||", "2 Boiler|Day|Fire|Taken|CO2|Note", "3 K1|2024-01-02|high|as found|9.1|dirty", "4 K1|2024-01-02|high|as left||",
+		"5 |||||",
 		"6 K2|2024-01-02|high|as found|9|", "7 Sum|||||9", "8 K3|2024-01-03|high|as found|9|", "9 K4||high|as found|9|",
 	}, rows)
 	assert.Equal(t, []string{
 		`1 cell of column "Boiler" takes the value of the cell that is merged over it; the first is in line 4`,
 		`2 cells of column "Day" take the value of the cell that is merged over them; the first is in line 4`,
 		`1 cell of column "Day" lies hidden under a merged one and is read as it is; the first is in line 8`,
-		`1 cell of column "CO2" stays blank under a merged one: a measurement belongs to one row (merged = true if it belongs to all); the first is in line 4`,
+		`1 cell of column "CO2" stays blank under a merged one: a measurement belongs to one row (merged = true if it belongs to all); the ` +
+			`first is in line 4`,
 	}, notes)
 }
 

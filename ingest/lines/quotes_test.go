@@ -129,7 +129,8 @@ func TestManyOpenQuotes(t *testing.T) {
 // TestOpenQuoteTakesLittleMemory: a quoted cell without end of very many short
 // lines is given up at the limit, and what was read is given again in little room.
 func TestOpenQuoteTakesLittleMemory(t *testing.T) {
-	r := newReader(io.MultiReader(strings.NewReader(`"`), bytes.NewReader(bytes.Repeat([]byte("\n"), 300<<10))), Dialect{Delimiter: ",", Quote: '"'})
+	r := newReader(io.MultiReader(strings.NewReader(`"`), bytes.NewReader(bytes.Repeat([]byte("\n"), 300<<10))),
+		Dialect{Delimiter: ",", Quote: '"'})
 	r.maxBytes = 100 << 10
 	l, err := r.Next()
 	require.NoError(t, err)

@@ -116,7 +116,10 @@ func TestLongLine(t *testing.T) {
 // FuzzLines: cells that were read, written with quotes and read again are the
 // same cells, where a quote is doubled and where it is escaped.
 func FuzzLines(f *testing.F) {
-	for _, s := range []string{"a,b\nc,d\n", "\"a\"\"b\",\"c\nd\"\r\n,\n", "a;b\rc", "\"\",\"\"\n\n", "a\tb\n", `"a\"b","c\\"` + "\n", "\"a\\\nb\"", `a\b`, `\N,"\N"`} {
+	for _, s := range []string{
+		"a,b\nc,d\n", "\"a\"\"b\",\"c\nd\"\r\n,\n", "a;b\rc", "\"\",\"\"\n\n", "a\tb\n", `"a\"b","c\\"` + "\n",
+		"\"a\\\nb\"", `a\b`, `\N,"\N"`,
+	} {
 		for _, which := range []byte{0, 5, 8, 13} {
 			f.Add(s, which)
 		}

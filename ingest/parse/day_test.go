@@ -109,7 +109,10 @@ func TestDays(t *testing.T) {
 }
 
 func TestPatterns(t *testing.T) {
-	for _, p := range []string{"", "yyyy-dd", "mm", "yyy-mm-dd", "yyyy-mm-dd-dd", "yyyy-MM-dd", "ymd", "yyyymd", "yyyy-mm-dd hh", "day number", "9yyyy-mm-dd"} {
+	for _, p := range []string{
+		"", "yyyy-dd", "mm", "yyy-mm-dd", "yyyy-mm-dd-dd", "yyyy-MM-dd", "ymd", "yyyymd", "yyyy-mm-dd hh", "day number",
+		"9yyyy-mm-dd",
+	} {
 		_, err := NewDays(p, 1970)
 		assert.Error(t, err, "%q", p)
 	}
@@ -118,7 +121,10 @@ func TestPatterns(t *testing.T) {
 }
 
 func TestExchanged(t *testing.T) {
-	for p, want := range map[string]string{"dd/mm/yyyy": "mm/dd/yyyy", "mm/dd/yyyy": "dd/mm/yyyy", "d.m.yyyy": "m.d.yyyy", "yyyy-mm-dd": "", "day number 1900": ""} {
+	for p, want := range map[string]string{
+		"dd/mm/yyyy": "mm/dd/yyyy", "mm/dd/yyyy": "dd/mm/yyyy", "d.m.yyyy": "m.d.yyyy", "yyyy-mm-dd": "",
+		"day number 1900": "",
+	} {
 		d, err := NewDays(p, 0)
 		require.NoError(t, err)
 		x, ok := d.Exchanged()

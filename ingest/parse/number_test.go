@@ -179,7 +179,8 @@ func TestWhole(t *testing.T) {
 		}
 	}
 	for text, reason := range map[string]string{
-		"2.5": UnreadableNumber, "two": UnreadableNumber, "2E0": UnreadableNumber, "2 m": UnitMark, "99999999999": OutOfRange, "": UnreadableNumber,
+		"2.5": UnreadableNumber, "two": UnreadableNumber, "2E0": UnreadableNumber, "2 m": UnitMark, "99999999999": OutOfRange,
+		"": UnreadableNumber,
 	} {
 		_, f := point.Whole(text)
 		if assert.NotNil(t, f, text) {
@@ -202,7 +203,10 @@ func TestManyDigits(t *testing.T) {
 // FuzzNumber: no panic, no value that is not finite, and what was read and
 // written back reads the same.
 func FuzzNumber(f *testing.F) {
-	for _, s := range []string{"9.0", "1,250.5", "-0", "1.2E+03", "1E400", "nan", "８.６", "<5", "OL", "9.0 %", "1 250", "\u22123.5", "0x1p4", "00012.50"} {
+	for _, s := range []string{
+		"9.0", "1,250.5", "-0", "1.2E+03", "1E400", "nan", "８.６", "<5", "OL", "9.0 %", "1 250", "\u22123.5", "0x1p4",
+		"00012.50",
+	} {
 		f.Add(s)
 	}
 	percent := quantity.MustLookup("%")

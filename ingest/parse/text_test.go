@@ -9,7 +9,8 @@ import (
 func TestID(t *testing.T) {
 	for text, want := range map[string]string{
 		"004417": "004417", "4417": "4417", "10E5": "10E5", "24-01-02": "24-01-02", " BX-01\u00a0": "BX-01", "1e5": "1e5",
-		"2024-01-02": "2024-01-02", "KB-000E+1": "KB-000E+1", "A B": "A B", "": "", "=1+1": "=1+1", "1.5": "1.5", "#": "#", "#7": "#7", "1/2/2024": "1/2/2024", "A 7:05": "A 7:05",
+		"2024-01-02": "2024-01-02", "KB-000E+1": "KB-000E+1", "A B": "A B", "": "", "=1+1": "=1+1", "1.5": "1.5", "#": "#", "#7": "#7",
+		"1/2/2024": "1/2/2024", "A 7:05": "A 7:05",
 	} {
 		got, f := ID(text)
 		if assert.Nil(t, f, text) {
@@ -18,7 +19,8 @@ func TestID(t *testing.T) {
 	}
 	for text, reason := range map[string]string{
 		"4.42E+03": DamagedID, "7.0013E+11": DamagedID, "7,0013E+11": DamagedID, "7E+11": DamagedID, "4.42e3": DamagedID, "-4.42E+03": DamagedID,
-		"2024-01-02 00:00:00": DamagedID, "1/2/2024 0:00": DamagedID, "02.01.2024 00:00:00": DamagedID, "13/1/2024 7:05 PM": DamagedID, "####": DamagedID, "2024-01-02T00:00:00": DamagedID,
+		"2024-01-02 00:00:00": DamagedID, "1/2/2024 0:00": DamagedID, "02.01.2024 00:00:00": DamagedID, "13/1/2024 7:05 PM": DamagedID,
+		"####": DamagedID, "2024-01-02T00:00:00": DamagedID,
 		"BX\x0001": ControlChar, "BX\n01": ControlChar, "BX\x7f": ControlChar, "#N/A": FormulaError, "#REF!": FormulaError,
 	} {
 		_, f := ID(text)
@@ -59,7 +61,10 @@ func TestCode(t *testing.T) {
 }
 
 func TestTrim(t *testing.T) {
-	for text, want := range map[string]string{"": "", " ": "", "a": "a", " a b\t": "a b", "\u00a0a\u202f": "a", "é": "é", "\u2007a": "\u2007a", "\ufeffa \ufeff": "a", "a\ufeffb": "a\ufeffb"} {
+	for text, want := range map[string]string{
+		"": "", " ": "", "a": "a", " a b\t": "a b", "\u00a0a\u202f": "a", "é": "é", "\u2007a": "\u2007a",
+		"\ufeffa \ufeff": "a", "a\ufeffb": "a\ufeffb",
+	} {
 		assert.Equal(t, want, Trim(text), "%q", text)
 	}
 }

@@ -62,7 +62,10 @@ func TestLatestWhateverTheOrder(t *testing.T) {
 	rapid.Check(t, func(t *rapid.T) {
 		in := [][]string{}
 		for i := range rapid.IntRange(0, 8).Draw(t, "rows") {
-			in = append(in, []string{rapid.SampledFrom([]string{"R1", "R2"}).Draw(t, "id"), rapid.SampledFrom([]string{"", "1", "2", "B"}).Draw(t, "rev"), strconv.Itoa(i)})
+			in = append(in, []string{
+				rapid.SampledFrom([]string{"R1", "R2"}).Draw(t, "id"),
+				rapid.SampledFrom([]string{"", "1", "2", "B"}).Draw(t, "rev"), strconv.Itoa(i),
+			})
 		}
 		kept := func(rows [][]string) (names []string) {
 			out, _, err := reshaped(t, append(table{{"Report", "Rev", "n"}}, rows...), latestOf)

@@ -17,7 +17,8 @@ import (
 
 func wider(more ...string) layout.Step {
 	return layout.Step{
-		Do: layout.PivotWider, Ids: []string{"Visit", "Unit"}, NamesFrom: "What", ValuesFrom: "Value", Names: append([]string{"O2", "CO"}, more...),
+		Do: layout.PivotWider, Ids: []string{"Visit", "Unit"}, NamesFrom: "What", ValuesFrom: "Value", Names: append([]string{"O2", "CO"},
+			more...),
 	}
 }
 

@@ -68,7 +68,10 @@ func TestFillDown(t *testing.T) {
 // lines the layout skips, lines of another width.
 func TestWhatIsNoRowPassesBy(t *testing.T) {
 	in := table{
-		{"Report", ""}, {"Unit", "Run"}, {"1", "35 ft"}, {"", ""}, {"unit", "RUN"}, {"# remark", "7 ft"}, {"2"}, {"", "8 ft"}, {"3", "9 ft", "", ""},
+		{"Report", ""}, {"Unit", "Run"}, {"1", "35 ft"}, {"", ""}, {"unit", "RUN"}, {"# remark", "7 ft"}, {"2"}, {"", "8 ft"}, {
+			"3", "9 ft", "",
+			"",
+		},
 	}
 	l := layoutOf(t, ventRun, layout.Step{Do: layout.FillDown, Columns: []string{"Unit"}})
 	l.File.Header, l.Footers = 2, []*regexp.Regexp{regexp.MustCompile("^#")}

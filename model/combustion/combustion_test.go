@@ -106,8 +106,10 @@ func TestOutsideValidity(t *testing.T) {
 	}
 	for name, beyond := range map[string]float64{
 		"o2 < 0": f.CO2FromO2(-0.1), "o2 > air": f.CO2FromO2(21), "co2 < 0": f.O2FromCO2(-0.1), "co2 > max": f.O2FromCO2(11.9),
-		"co < 0": f.COAirFree(-1, nan, 5), "no gas": f.COAirFree(100, nan, nan), "air": f.COAirFree(100, nan, 20.9), "co2 over": f.COAirFree(100, 12, nan),
-		"undeclared": combustion.Fuel{}.CO2FromO2(5), "undeclared co": combustion.Fuel{}.COAirFree(100, 9, 5), "undeclared step": combustion.Fuel{}.CO2PerO2(),
+		"co < 0": f.COAirFree(-1, nan, 5), "no gas": f.COAirFree(100, nan, nan), "air": f.COAirFree(100, nan, 20.9), "co2 over": f.COAirFree(100,
+			12, nan),
+		"undeclared": combustion.Fuel{}.CO2FromO2(5), "undeclared co": combustion.Fuel{}.COAirFree(100, 9,
+			5), "undeclared step": combustion.Fuel{}.CO2PerO2(),
 		"lambda co2": s.LambdaFromCO2(12.5), "lambda co2 0": s.LambdaFromCO2(0), "lambda o2": s.LambdaFromO2(20.9),
 		"lambda < 1": s.CO2FromLambda(0.99), "o2 lambda < 1": s.O2FromLambda(0.99), "excess < 0": combustion.ExcessAirPercent(0.9),
 		"fo co2 0": combustion.Fo(0, 5, combustion.AirO2Field), "fo nan": combustion.Fo(nan, 5, combustion.AirO2Field),

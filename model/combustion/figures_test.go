@@ -73,7 +73,10 @@ func TestFiguresOnCombustion(t *testing.T) {
 	factors := func(f reference.Figure) combustion.FFactor { return combustion.RegulatoryFFactor(f.Inputs["fuel"]) }
 	atoms := func(f reference.Figure) combustion.FFactor { return combustion.FFactorOf(burn(t, f), heat(t, f)) }
 	expected := func(f reference.Figure, sign float64) float64 { // the end of a range, where the fuel's own Fo lies on its side
-		gas := map[string]combustion.Gas{"natural gas": combustion.PipelineGas, "propane": combustion.Propane, "butane": combustion.Butane}[f.Inputs["fuel"]]
+		gas := map[string]combustion.Gas{
+			"natural gas": combustion.PipelineGas, "propane": combustion.Propane,
+			"butane": combustion.Butane,
+		}[f.Inputs["fuel"]]
 		s, err := gas.Burn(combustion.AirO2Field)
 		require.NoError(t, err, f.ID)
 		if sign*(s.Fo()-f.Expected) > 0 {
@@ -172,8 +175,11 @@ func TestFiguresOnWater(t *testing.T) {
 		return burn(t, f).FlueGasAt(lambdaOf(t, f)).DewPointC(f.Number("pressure"))
 	}
 	reference.Assert(t, "water", compute{
-		"saturation pressure by kelvin":            func(f reference.Figure) float64 { return combustion.SaturationPressurePa(f.Number("kelvin") - 273.15) },
-		"saturation temperature in kelvin":         func(f reference.Figure) float64 { return combustion.SaturationTempC(f.Number("pressure")) + 273.15 },
+		"saturation pressure by kelvin": func(f reference.Figure) float64 { return combustion.SaturationPressurePa(f.Number("kelvin") - 273.15) },
+		"saturation temperature in kelvin": func(f reference.Figure) float64 {
+			return combustion.SaturationTempC(f.Number("pressure")) +
+				273.15
+		},
 		"saturation pressure":                      func(f reference.Figure) float64 { return combustion.SaturationPressurePa(f.Number("temp")) },
 		"saturation pressure by the short formula": func(f reference.Figure) float64 { return combustion.MagnusPressurePa(f.Number("temp")) },
 		"dew point":         dew,

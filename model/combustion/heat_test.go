@@ -53,7 +53,8 @@ func TestSaturationLine(t *testing.T) {
 	})
 	for _, v := range []float64{
 		combustion.SaturationPressurePa(-0.1), combustion.SaturationPressurePa(374), combustion.SaturationTempC(611),
-		combustion.SaturationTempC(2.3e7), combustion.MagnusPressurePa(-46), combustion.MagnusPressurePa(61), combustion.SaturationTempC(math.NaN()),
+		combustion.SaturationTempC(2.3e7), combustion.MagnusPressurePa(-46), combustion.MagnusPressurePa(61),
+		combustion.SaturationTempC(math.NaN()),
 	} {
 		require.True(t, math.IsNaN(v))
 	}
@@ -161,7 +162,10 @@ func TestMixtures(t *testing.T) {
 }
 
 func TestGases(t *testing.T) {
-	gases, err := combustion.Gases(map[string]map[string]float64{"town gas": {"hydrogen": 50, "methane": 30, "carbon monoxide": 20}, "propane": {"propane": 95, "butane": 5}})
+	gases, err := combustion.Gases(map[string]map[string]float64{
+		"town gas": {"hydrogen": 50, "methane": 30, "carbon monoxide": 20},
+		"propane":  {"propane": 95, "butane": 5},
+	})
 	require.NoError(t, err)
 	for _, name := range []string{"natural gas", "propane", "butane", "propane-butane", "biogas", "town gas"} {
 		_, err := gases[name].Burn(combustion.AirO2Field)

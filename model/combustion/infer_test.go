@@ -22,7 +22,10 @@ func computedPairs(t *rapid.T, max float64, decimals, n int) []combustion.Pair {
 	var pairs []combustion.Pair
 	for range n {
 		o2 := rapid.Float64Range(2, 8).Draw(t, "o2")
-		pairs = append(pairs, combustion.Pair{CO2Percent: rounded(max*(1-o2/20.9), decimals), O2Percent: rounded(o2, decimals), CO2Half: half, O2Half: half})
+		pairs = append(pairs, combustion.Pair{
+			CO2Percent: rounded(max*(1-o2/20.9), decimals), O2Percent: rounded(o2, decimals), CO2Half: half,
+			O2Half: half,
+		})
 	}
 	return pairs
 }
@@ -62,7 +65,10 @@ func TestInfersNothingFromTwoCells(t *testing.T) {
 	for i := range 40 {
 		o2 := 5 + 1.5*spread(i)
 		clean := 11.7 * (1 - o2/20.9)
-		cells = append(cells, combustion.Pair{CO2Percent: rounded(clean+0.3*spread(3*i+1), 1), O2Percent: rounded(o2+0.3*spread(7*i+2), 1), CO2Half: 0.05, O2Half: 0.05})
+		cells = append(cells, combustion.Pair{
+			CO2Percent: rounded(clean+0.3*spread(3*i+1), 1), O2Percent: rounded(o2+0.3*spread(7*i+2), 1),
+			CO2Half: 0.05, O2Half: 0.05,
+		})
 		p := combustion.Pair{CO2Percent: rounded(clean, 1), O2Percent: rounded(o2, 1), CO2Half: 0.05, O2Half: 0.05}
 		same = append(same, combustion.Pair{CO2Percent: 9, O2Percent: 4.8, CO2Half: 0.05, O2Half: 0.05})
 		half = append(half, p)
@@ -86,7 +92,8 @@ func TestInfersNothingFromTwoCells(t *testing.T) {
 	require.InDelta(t, 0.65, r.Share, 0.05)
 	require.False(t, combustion.InferCO2Max(same, combustion.AirO2Field).Computed)
 	require.False(t, combustion.InferCO2Max(typos[1:8], combustion.AirO2Field).Computed)
-	nan := combustion.InferCO2Max([]combustion.Pair{{CO2Percent: math.NaN(), O2Percent: 5}, {CO2Percent: 1, O2Percent: 19}}, combustion.AirO2Field)
+	nan := combustion.InferCO2Max([]combustion.Pair{{CO2Percent: math.NaN(), O2Percent: 5}, {CO2Percent: 1, O2Percent: 19}},
+		combustion.AirO2Field)
 	require.Zero(t, nan.Pairs)
 	require.True(t, math.IsNaN(nan.FoSpread))
 }

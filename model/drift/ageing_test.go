@@ -11,7 +11,10 @@ import (
 // instrumentDesign is the test worlds' design with the age of the instrument.
 func instrumentDesign() Design {
 	d := worldDesign
-	d.Level = append(append([]Column{}, d.Level...), Column{Name: "since", Unit: "points a year", Prior: &Prior{0, 0.1}, Instrument: true, MaxSE: 0.05})
+	d.Level = append(append([]Column{}, d.Level...), Column{
+		Name: "since", Unit: "points a year", Prior: &Prior{0, 0.1}, Instrument: true,
+		MaxSE: 0.05,
+	})
 	return d
 }
 

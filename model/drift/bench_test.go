@@ -57,7 +57,10 @@ func BenchmarkEvaluation(b *testing.B) {
 	for _, c := range []struct {
 		units, analyzers int
 		two              bool
-	}{{1_000, 50, false}, {10_000, 50, false}, {100_000, 50, false}, {100_000, 200, false}, {10_000, 6, true}, {10_000, 33, true}, {100_000, 122, true}} {
+	}{{1_000, 50, false}, {10_000, 50, false}, {100_000, 50, false}, {100_000, 200, false}, {10_000, 6, true}, {10_000, 33, true}, {
+		100_000,
+		122, true,
+	}} {
 		f := benchFleet(b, c.units, c.analyzers, c.two)
 		th := Theta{Q: 1, Tau: 1, B1: 0.7}
 		if c.two {

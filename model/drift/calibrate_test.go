@@ -33,9 +33,15 @@ func TestPopulationIsWhatIsFound(t *testing.T) {
 		if u > 95 {
 			y = 9
 		}
-		series[u] = Series{Unit: "u", Start: 0, Runs: []Run{{Rate: []float64{}}}, Visits: []Visit{{T: 1, Analyzer: -1, Period: -1, Adjusted: Yes, Readings: []Reading{
-			{Y: y, Kind: AsFound, Analyzer: -1, Period: -1}, {Y: 0.01, Kind: AsLeft, Analyzer: -1, Period: -1}, {Y: 5, Kind: AsFound, Use: ForState, Analyzer: -1, Period: -1},
-		}}}}
+		series[u] = Series{
+			Unit: "u", Start: 0, Runs: []Run{{Rate: []float64{}}},
+			Visits: []Visit{{T: 1, Analyzer: -1, Period: -1, Adjusted: Yes, Readings: []Reading{
+				{Y: y, Kind: AsFound, Analyzer: -1, Period: -1}, {Y: 0.01, Kind: AsLeft, Analyzer: -1, Period: -1}, {
+					Y: 5, Kind: AsFound, Use: ForState,
+					Analyzer: -1, Period: -1,
+				},
+			}}},
+		}
 	}
 	f, err := NewFleet(Input{Rules: DefaultConfig(), Series: series})
 	require.NoError(t, err)

@@ -124,7 +124,8 @@ func TestSmallFleetsKeepToTheirPriors(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("held %.3f without and %.3f with priors, root mean square error %.3f and %.3f", held[0]/n, held[1]/n, math.Sqrt(square[0]/n), math.Sqrt(square[1]/n))
+	t.Logf("held %.3f without and %.3f with priors, root mean square error %.3f and %.3f", held[0]/n, held[1]/n, math.Sqrt(square[0]/n),
+		math.Sqrt(square[1]/n))
 	assert.Greater(t, 0.9-held[0]/n, 0.02)
 	assert.Less(t, 0.9-held[1]/n, (0.9-held[0]/n)/2)
 	assert.Less(t, square[1], square[0])

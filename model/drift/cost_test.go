@@ -23,7 +23,8 @@ func fullColumns(in Input) Input {
 	for k := range costClasses {
 		d.Level = append(d.Level, Column{Name: fmt.Sprint("air ", k)})
 		unknown := fmt.Sprint("vent unknown ", k)
-		d.Drift = append(d.Drift, Column{Name: fmt.Sprint("time ", k)}, Column{Name: fmt.Sprint("vent ", k), Companion: unknown}, Column{Name: unknown})
+		d.Drift = append(d.Drift, Column{Name: fmt.Sprint("time ", k)}, Column{Name: fmt.Sprint("vent ", k), Companion: unknown},
+			Column{Name: unknown})
 	}
 	age, fuel := len(d.Drift), len(d.Drift)+1
 	d.Drift = append(d.Drift, Column{Name: "age"}, Column{Name: "fuel 1"}, Column{Name: "fuel 2"})
@@ -120,7 +121,8 @@ func TestCost(t *testing.T) {
 	}
 	slope := costSlope(t, plain)
 	million := millionForecasts(t)
-	fmt.Printf("\nlog-log slope of the cost of an evaluation in readings, 12,500 to 200,000 units: %.3f\na million forecasts with intervals: %.2f CPU s\n", slope, million)
+	fmt.Printf("\nlog-log slope of the cost of an evaluation in readings, 12,500 to 200,000 units: %.3f\n"+
+		"a million forecasts with intervals: %.2f CPU s\n", slope, million)
 	fmt.Printf("ratios to the bounds: evaluation %.2f, from cold %.2f and %.2f, forecasts %.2f\n", wide/0.1, ten/1, hundred/15, million/5)
 	kept.Number("12,500 to 200,000 units", "log-log slope of an evaluation", slope, 3, "0.95 to 1.05")
 	kept.Number("a million forecasts", "CPU s", million, 2, "at most 5")

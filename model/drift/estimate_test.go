@@ -168,10 +168,19 @@ func TestAliasedColumns(t *testing.T) {
 		rows[i].rate = []float64{1, 0.5, 0, rows[i].rate[1], 1 - rows[i].rate[1]}
 		rows[i].grow = nil
 	}
-	design := Design{Level: fixtureDesign.Level, Drift: []Column{{Name: "time"}, {Name: "half"}, {Name: "nothing"}, {Name: "vent"}, {Name: "rest"}}}
+	design := Design{Level: fixtureDesign.Level, Drift: []Column{
+		{Name: "time"},
+		{Name: "half"},
+		{Name: "nothing"},
+		{Name: "vent"},
+		{Name: "rest"},
+	}}
 	fit, err := fleetOf(t, design, rows).Fit(ctx, Options{})
 	require.NoError(t, err)
-	want := map[string]Absence{"half": Follows{From: []string{"time"}}, "nothing": NeverChanges{}, "rest": Follows{From: []string{"time", "vent"}}}
+	want := map[string]Absence{
+		"half": Follows{From: []string{"time"}}, "nothing": NeverChanges{},
+		"rest": Follows{From: []string{"time", "vent"}},
+	}
 	for _, c := range fit.Coefficients {
 		assert.Equal(t, want[c.Name], c.Dropped, c.Name)
 		assert.Equal(t, c.Dropped != nil, math.IsNaN(c.Value))

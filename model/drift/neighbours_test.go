@@ -79,7 +79,10 @@ func TestSharedLevelWidensStates(t *testing.T) {
 		one := *fit
 		one.shared = areaLevel(shared)
 		s := &fit.fleet.in.Series[0]
-		return one.Predictor().Predictive(0).At(Point{T: s.Visits[len(s.Visits)-1].T + years, Level: make([]float64, 1), Lo: -1, Hi: 1, Analyzer: -1, Period: -1})
+		return one.Predictor().Predictive(0).At(Point{
+			T: s.Visits[len(s.Visits)-1].T + years, Level: make([]float64, 1), Lo: -1, Hi: 1,
+			Analyzer: -1, Period: -1,
+		})
 	}
 	for _, years := range []float64{0, 0.5, 1, 2} {
 		bare, wide := at(0, years), at(0.002, years)

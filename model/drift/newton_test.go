@@ -76,7 +76,10 @@ func TestStepsArriveWhereSimplicesDo(t *testing.T) {
 func TestStepsDoNotPretend(t *testing.T) {
 	f, err := NewFleet(invented(120, 6, 700))
 	require.NoError(t, err)
-	s := &search{Search: Search{Size: 1e-4, Spread: 1e-5, MaxEvaluations: 600}, ctx: ctx, f: f, at: [4]float64{50, 40, 30, 30}, free: []int{0, 1, 2, 3}}
+	s := &search{
+		Search: Search{Size: 1e-4, Spread: 1e-5, MaxEvaluations: 600}, ctx: ctx, f: f, at: [4]float64{50, 40, 30, 30},
+		free: []int{0, 1, 2, 3},
+	}
 	before := s.crit(s.start())
 	best, ok := s.newton()
 	assert.False(t, ok)

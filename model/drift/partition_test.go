@@ -138,8 +138,10 @@ func TestBytesOfAnExchange(t *testing.T) {
 			all = append(all, u)
 		}
 		bytes := len(message(t, fleetOfPart(t, whole, all), Theta{1, 1, 1, 1}))
-		assert.Equal(t, 8*(whole.layout.size+q*m+m*m+2), bytes, "what the factor of the instruments holds, their columns, the columns, determinant and count")
+		assert.Equal(t, 8*(whole.layout.size+q*m+m*m+2), bytes,
+			"what the factor of the instruments holds, their columns, the columns, determinant and count")
 		assert.LessOrEqual(t, bytes, most, "%d units", n)
-		kept.Number(fmt.Sprintf("%d units, 6 analyzers, 48 periods, 5 columns", n), "bytes an evaluation and part", float64(bytes), 0, fmt.Sprintf("at most %d at any number of units", most))
+		kept.Number(fmt.Sprintf("%d units, 6 analyzers, 48 periods, 5 columns", n), "bytes an evaluation and part", float64(bytes), 0,
+			fmt.Sprintf("at most %d at any number of units", most))
 	}
 }

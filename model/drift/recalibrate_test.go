@@ -27,7 +27,10 @@ func TestPastForecastKnowsNothingLater(t *testing.T) {
 	require.Equal(t, AsFound, x.Kind)
 	got, ok := p.pastOf(0, r, -0.3, 0.3)
 	require.True(t, ok)
-	want := p.Predictive(1).At(Point{T: whole.Visits[4].T, Level: x.Level, Lo: -0.3, Hi: 0.3, Analyzer: x.Analyzer, Period: x.Period, Made: true})
+	want := p.Predictive(1).At(Point{
+		T: whole.Visits[4].T, Level: x.Level, Lo: -0.3, Hi: 0.3, Analyzer: x.Analyzer, Period: x.Period,
+		Made: true,
+	})
 	require.Len(t, got.components, len(want.States))
 	one := got.components[0]
 	assert.InDelta(t, want.States[0].Mean, one.state, 1e-12)

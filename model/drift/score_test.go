@@ -37,7 +37,10 @@ var scored = []struct {
 	{"certificates", EvaluateOptions{}, func(in *Input) {
 		for p := range in.Periods {
 			if p%3 == 0 {
-				in.Certificates = append(in.Certificates, Certificate{Analyzer: p / 8, Period: p, Level: []float64{0}, Y: 0.02 * float64(p%5-2), SD: 0.03})
+				in.Certificates = append(in.Certificates, Certificate{
+					Analyzer: p / 8, Period: p, Level: []float64{0}, Y: 0.02 * float64(p%5-2),
+					SD: 0.03,
+				})
 			}
 		}
 	}},

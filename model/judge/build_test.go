@@ -50,8 +50,10 @@ func rules(t testing.TB) Config {
 func value(condition Condition, co2 float64) Reading {
 	return Reading{
 		Fire: High, Condition: condition, Recorded: condition, Minute: -1, Fuel: "natural gas", Target: setTo(9.0),
-		CO2Percent: co2, O2Percent: nan, COPPM: nan, COBasis: AsMeasured, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: nan, RatePercent: nan,
-		MinutesFiring: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: 1, VentRun: -1, Calibrated: day.None,
+		CO2Percent: co2, O2Percent: nan, COPPM: nan, COBasis: AsMeasured, COReferenceO2Percent: nan, FlueTempC: nan, AirTempC: nan,
+		RatePercent:   nan,
+		MinutesFiring: nan, SupplyPa: nan, ManifoldPa: nan, FanSpeedRPM: nan, FlameSignalUA: nan, DraftPa: nan, CO2Decimals: 1, O2Decimals: 1,
+		VentRun: -1, Calibrated: day.None,
 	}
 }
 

@@ -100,13 +100,15 @@ var findingCases = []struct {
 	},
 	{
 		"not copied: the supply pressure moved",
-		history(on(100, "", supply(1740, full(AsLeft, 9.0, nan, 12, 61.3, nan))), on(465, "", supply(1750, full(AsLeft, 9.0, nan, 12, 61.3, nan)))),
+		history(on(100, "", supply(1740, full(AsLeft, 9.0, nan, 12, 61.3, nan))),
+			on(465, "", supply(1750, full(AsLeft, 9.0, nan, 12, 61.3, nan)))),
 		nil,
 		[]Use{Used, Used},
 	},
 	{
 		"not copied: the supply pressure is always the same",
-		history(on(100, "", supply(1740, full(AsLeft, 9.0, nan, nan, 61.3, nan))), on(465, "", supply(1740, full(AsLeft, 9.0, nan, nan, 61.3, nan)))),
+		history(on(100, "", supply(1740, full(AsLeft, 9.0, nan, nan, 61.3, nan))),
+			on(465, "", supply(1740, full(AsLeft, 9.0, nan, nan, 61.3, nan)))),
 		nil,
 		[]Use{Used, Used},
 	},
@@ -227,19 +229,33 @@ var findingCases = []struct {
 	// dates
 	{"date: before the install day", history(on(-1, "no", value(AsFound, 9.1))), []Kind{DateDisorder}, []Use{LeftOut}},
 	{"date: on the install day", history(on(0, "no", value(AsFound, 9.1))), nil, []Use{Used}},
-	{"date: a factory test comes before", history(visit{day: -30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}), nil, []Use{Used}},
-	{"date: of the boiler that had the serial before", history(on(-900, "no", earlier(value(AsFound, 9.1))), on(100, "no", value(AsFound, 9.1))), nil, []Use{LeftOut, Used}},
-	{"date: that boiler's factory test", history(visit{day: -1900, reason: FactoryTest, minute: -1, readings: []Reading{earlier(value(AsLeft, 9.1))}}), nil, []Use{LeftOut}},
-	{"date: a factory test after", history(visit{day: 30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}), []Kind{DateDisorder}, []Use{LeftOut}},
+	{
+		"date: a factory test comes before", history(visit{day: -30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}),
+		nil,
+		[]Use{Used},
+	},
+	{"date: of the boiler that had the serial before", history(on(-900, "no", earlier(value(AsFound, 9.1))),
+		on(100, "no", value(AsFound, 9.1))), nil, []Use{LeftOut, Used}},
+	{"date: that boiler's factory test", history(visit{
+		day: -1900, reason: FactoryTest, minute: -1,
+		readings: []Reading{earlier(value(AsLeft, 9.1))},
+	}), nil, []Use{LeftOut}},
+	{
+		"date: a factory test after", history(visit{day: 30, reason: FactoryTest, minute: -1, readings: []Reading{value(AsLeft, 9.1)}}),
+		[]Kind{DateDisorder},
+		[]Use{LeftOut},
+	},
 	{
 		"date: outside the year of its file's name",
-		history(on(100, "no", marked(value(AsFound, 9.1), OutsidePeriod), marked(value(AsLeft, 9.2), OutsidePeriod)), on(465, "no", value(AsFound, 9.1))),
+		history(on(100, "no", marked(value(AsFound, 9.1), OutsidePeriod), marked(value(AsLeft, 9.2), OutsidePeriod)),
+			on(465, "no", value(AsFound, 9.1))),
 		[]Kind{DateDisorder},
 		[]Use{StateOnly, StateOnly, Used},
 	},
 	{
 		"date: two visits of a day told apart by their times",
-		history(visit{day: 100, minute: 540, readings: []Reading{value(AsFound, 9.1)}}, visit{day: 100, minute: 900, readings: []Reading{value(AsFound, 9.2)}}),
+		history(visit{day: 100, minute: 540, readings: []Reading{value(AsFound, 9.1)}},
+			visit{day: 100, minute: 900, readings: []Reading{value(AsFound, 9.2)}}),
 		nil,
 		[]Use{Used, Used},
 	},
@@ -265,16 +281,24 @@ var findingCases = []struct {
 		history(on(100, "no", below(full(AsFound, 9.0, nan, 2000, nan, nan)))), nil,
 		[]Use{Used},
 	},
-	{"rich and out of its band: stays the state", history(on(100, "no", full(AsFound, 11.0, 0.8, nan, nan, nan))), []Kind{RichPossible}, []Use{StateOnly}},
+	{
+		"rich and out of its band: stays the state", history(on(100, "no", full(AsFound, 11.0, 0.8, nan, nan, nan))),
+		[]Kind{RichPossible},
+		[]Use{StateOnly},
+	},
 
 	// without a finding
 	{
 		"values taken between that repeat each other, and last year's",
-		history(on(100, "no", full(Between, 9.6, nan, 12, 61, 18), full(Between, 9.6, nan, 12, 61, 18)), on(465, "no", full(Between, 9.6, nan, 12, 61, 18))),
+		history(on(100, "no", full(Between, 9.6, nan, 12, 61, 18), full(Between, 9.6, nan, 12, 61, 18)),
+			on(465, "no", full(Between, 9.6, nan, 12, 61, 18))),
 		nil,
 		[]Use{LeftOut, LeftOut, LeftOut},
 	},
-	{"values taken between and readings without gas", history(on(100, "no", value(Between, 9.6), full(AsLeft, nan, nan, nan, 61, nan))), nil, []Use{LeftOut, LeftOut}},
+	{
+		"values taken between and readings without gas", history(on(100, "no", value(Between, 9.6), full(AsLeft, nan, nan, nan, 61, nan))), nil,
+		[]Use{LeftOut, LeftOut},
+	},
 	{"nothing recorded", history(), nil, []Use{}},
 }
 
@@ -333,8 +357,11 @@ var factsOf = map[Kind][]reflect.Type{
 	COBasis:      {reflect.TypeFor[OtherBasis]()},
 	TempUnit:     {reflect.TypeFor[InFahrenheit](), reflect.TypeFor[FlueBelowAir]()},
 	RoomProbe:    {reflect.TypeFor[ReadInRoom](), reflect.TypeFor[WarmIntake]()},
-	DateDisorder: {reflect.TypeFor[BeforeInstall](), reflect.TypeFor[LateFactoryTest](), reflect.TypeFor[OutsideName](), reflect.TypeFor[OrderNotKnown]()},
-	Moved:        {reflect.TypeFor[MovedFrom]()},
+	DateDisorder: {
+		reflect.TypeFor[BeforeInstall](), reflect.TypeFor[LateFactoryTest](), reflect.TypeFor[OutsideName](),
+		reflect.TypeFor[OrderNotKnown](),
+	},
+	Moved: {reflect.TypeFor[MovedFrom]()},
 }
 
 func TestFindings(t *testing.T) {

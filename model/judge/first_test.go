@@ -83,7 +83,10 @@ func TestRowsUseTheValuesOfTheAxes(t *testing.T) {
 // What comes first: danger, then the analyzer, then gas pressure and season,
 // then the burner by its control.
 func TestWhatComesFirst(t *testing.T) {
-	s := Situation{Side: Rich, Fire: High, Control: ControlFixedAir, CO: COBelowAttention, Air: AirAlike, Analyzer: AnalyzerInOrder, GasPressure: GasAlike}
+	s := Situation{
+		Side: Rich, Fire: High, Control: ControlFixedAir, CO: COBelowAttention, Air: AirAlike, Analyzer: AnalyzerInOrder,
+		GasPressure: GasAlike,
+	}
 	first := func(change func(*Situation)) Check {
 		c := s
 		change(&c)

@@ -192,7 +192,8 @@ func TestFuelLabelsOfAFleet(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("wrong labels: %d of %d found (%d more have fewer than three as lefts), %d alarms in %d units", r.hit, r.planted, few, r.alarms, r.innocent)
+	t.Logf("wrong labels: %d of %d found (%d more have fewer than three as lefts), %d alarms in %d units", r.hit, r.planted, few, r.alarms,
+		r.innocent)
 	r.keep(measured.Of(t, "judgement"), "wrong fuel label, three as-left readings at a fire", 0.95, 0.005)
 	require.GreaterOrEqual(t, r.planted, 4)
 	require.GreaterOrEqual(t, r.found(), 0.95)

@@ -36,16 +36,17 @@ func TestFuelLabel(t *testing.T) {
 		h     *History
 		doubt bool
 	}{
-		"set as propane":               {lefts(9.9, 10.0, 10.1), true},
-		"just beyond half way":         {lefts(9.51, 9.51, 9.51), true},
-		"just short of half way":       {lefts(9.49, 9.49, 9.49), false},
-		"two as lefts are too few":     {lefts(10.0, 10.0), false},
-		"the median decides":           {lefts(10.0, 10.0, 9.0), true},
-		"one stray of three":           {lefts(9.0, 9.0, 10.0), false},
-		"away from the other fuel":     {lefts(8.0, 8.0, 8.0), false},
-		"set as propane of late":       {lefts(9, 9, 9, 9, 9, 10, 10, 10), true},
-		"two of late are too few":      {lefts(9, 9, 9, 9, 9, 10, 10), false},
-		"as found alone does not tell": {history(on(1, "no", value(AsFound, 10)), on(400, "no", value(AsFound, 10)), on(800, "no", value(AsFound, 10))), false},
+		"set as propane":           {lefts(9.9, 10.0, 10.1), true},
+		"just beyond half way":     {lefts(9.51, 9.51, 9.51), true},
+		"just short of half way":   {lefts(9.49, 9.49, 9.49), false},
+		"two as lefts are too few": {lefts(10.0, 10.0), false},
+		"the median decides":       {lefts(10.0, 10.0, 9.0), true},
+		"one stray of three":       {lefts(9.0, 9.0, 10.0), false},
+		"away from the other fuel": {lefts(8.0, 8.0, 8.0), false},
+		"set as propane of late":   {lefts(9, 9, 9, 9, 9, 10, 10, 10), true},
+		"two of late are too few":  {lefts(9, 9, 9, 9, 9, 10, 10), false},
+		"as found alone does not tell": {history(on(1, "no", value(AsFound, 10)), on(400, "no", value(AsFound, 10)),
+			on(800, "no", value(AsFound, 10))), false},
 	} {
 		f := labelOf(c.h, r)
 		require.Equal(t, c.doubt, f != nil, name)
@@ -96,7 +97,8 @@ func TestFuelLabelNeedsEvidence(t *testing.T) {
 	require.Nil(t, labelOf(h, r))
 
 	require.NotNil(t, labelOf(lefts(10, 10, 10), r))
-	copies := history(on(1, "", full(AsLeft, 10, nan, 12, 61, nan)), on(400, "", full(AsLeft, 10, nan, 12, 61, nan)), on(800, "", full(AsLeft, 10, nan, 12, 61, nan)))
+	copies := history(on(1, "", full(AsLeft, 10, nan, 12, 61, nan)), on(400, "", full(AsLeft, 10, nan, 12, 61, nan)),
+		on(800, "", full(AsLeft, 10, nan, 12, 61, nan)))
 	require.Nil(t, labelOf(copies, r), "a copied as left is no further evidence")
 
 	r.TargetOf = func(string, Fire, string, day.Day) Target { return Target{CO2Percent: nan, O2Percent: nan} }

@@ -55,37 +55,53 @@ func fill(v float64) float64 {
 func flue(x *Reading) float64 { return x.FlueTempC }
 
 var rates = []plantedFault{
-	{name: "O2 and CO2 exchanged", faults: []string{demo.FaultGases}, kinds: []Kind{SwappedGases}, per: "readings", needs: "both gases; silent where they are alike, near 7.5 %", can: both, least: 0.85, mostFals: 0.001},
 	{
-		name: "one gas typed as the other", faults: []string{demo.FaultOtherGas}, kinds: []Kind{OtherGas}, per: "readings", needs: "one gas, four visits, a target",
+		name: "O2 and CO2 exchanged", faults: []string{demo.FaultGases}, kinds: []Kind{SwappedGases}, per: "readings",
+		needs: "both gases; silent where they are alike, near 7.5 %", can: both, least: 0.85, mostFals: 0.001,
+	},
+	{
+		name: "one gas typed as the other", faults: []string{demo.FaultOtherGas}, kinds: []Kind{OtherGas}, per: "readings",
+		needs: "one gas, four visits, a target",
 		can: func(h *History, x *Reading) bool {
 			gas := func(y *Reading) float64 { return math.Max(fill(y.CO2Percent), fill(y.O2Percent)) }
 			return !both(h, x) && x.Target.Declared() && shows(h, x, gas)
 		}, least: 0.7, mostFals: 0.001,
 	},
 	{
-		name: "typing error, half a point of CO2 or more", faults: []string{demo.FaultTyping, demo.FaultTypingLast}, kinds: []Kind{PairApart, SwappedGases, OtherSetting, OverCO2Max, AsLeftFar}, per: "readings", needs: "both gases",
+		name: "typing error, half a point of CO2 or more", faults: []string{demo.FaultTyping, demo.FaultTypingLast}, kinds: []Kind{
+			PairApart,
+			SwappedGases, OtherSetting, OverCO2Max, AsLeftFar,
+		}, per: "readings", needs: "both gases",
 		can: both, counts: func(f *demo.Fault) bool { return math.Abs(f.Written-f.True) >= 0.5 }, least: 0.85, mostFals: 0.01,
 	},
-	{name: "analyzer set to the other fuel, or fuel label wrong", faults: []string{demo.FaultSetting, demo.FaultLabel}, kinds: []Kind{OtherSetting}, per: "readings", needs: "both gases", can: both, least: 0.9, mostFals: 0.002},
 	{
-		name: "high and low fire exchanged", faults: []string{demo.FaultFires}, kinds: []Kind{SwappedFires}, per: "readings", needs: "both fires, four visits of each",
+		name: "analyzer set to the other fuel, or fuel label wrong", faults: []string{demo.FaultSetting, demo.FaultLabel},
+		kinds: []Kind{OtherSetting}, per: "readings", needs: "both gases", can: both, least: 0.9, mostFals: 0.002,
+	},
+	{
+		name: "high and low fire exchanged", faults: []string{demo.FaultFires}, kinds: []Kind{SwappedFires}, per: "readings",
+		needs: "both fires, four visits of each",
 		can: func(h *History, x *Reading) bool {
 			other := *x
 			other.Fire = map[Fire]Fire{High: Low, Low: High}[x.Fire]
 			return shows(h, x, flue) && shows(h, &other, flue) && x.Target.Declared()
 		}, least: 0.7, mostFals: 0.002,
 	},
-	{name: "degF in a column of degC", faults: []string{demo.FaultDegF}, kinds: []Kind{TempUnit}, per: "readings", needs: "four visits", can: func(h *History, x *Reading) bool { return shows(h, x, flue) }, least: 0.9, mostFals: 0.001},
 	{
-		name: "air taken in the room, 15 K or more above outdoors", faults: []string{demo.FaultRoomProbe}, kinds: []Kind{RoomProbe}, per: "readings", needs: "outdoor temperature, own intake",
+		name: "degF in a column of degC", faults: []string{demo.FaultDegF}, kinds: []Kind{TempUnit}, per: "readings", needs: "four visits",
+		can: func(h *History, x *Reading) bool { return shows(h, x, flue) }, least: 0.9, mostFals: 0.001,
+	},
+	{
+		name: "air taken in the room, 15 K or more above outdoors", faults: []string{demo.FaultRoomProbe}, kinds: []Kind{RoomProbe},
+		per: "readings", needs: "outdoor temperature, own intake",
 		can: func(h *History, x *Reading) bool {
 			return x.VentRun >= 0 && h.VentRuns[x.VentRun].AirFrom != "room" && !math.IsNaN(h.Visits[x.Visit].OutdoorTempC)
 		}, least: 0.9, mostFals: 0.001,
 	},
 	{
-		name: "before warm-up", faults: []string{demo.FaultEarly}, kinds: []Kind{EarlyReading}, per: "readings", needs: "minutes of firing, or four visits",
-		can: func(h *History, x *Reading) bool { return !math.IsNaN(x.MinutesFiring) || shows(h, x, flue) }, least: 0.9, mostFals: 0.001,
+		name: "before warm-up", faults: []string{demo.FaultEarly}, kinds: []Kind{EarlyReading}, per: "readings",
+		needs: "minutes of firing, or four visits",
+		can:   func(h *History, x *Reading) bool { return !math.IsNaN(x.MinutesFiring) || shows(h, x, flue) }, least: 0.9, mostFals: 0.001,
 	},
 	{
 		name: "copied reading", faults: []string{demo.FaultCopied}, kinds: []Kind{CopiedVisit}, per: "as founds", needs: "",
@@ -189,7 +205,8 @@ func ratesTable(all []rate) string {
 		if needs == "" {
 			needs = "always"
 		}
-		fmt.Fprintf(&b, "| %s | %s | %d of %d (%.0f %%) | %d of %d (%.2f %%) |\n", m.name, needs, r.hit, r.planted, 100*r.found(), r.alarms, r.innocent, 100*r.false())
+		fmt.Fprintf(&b, "| %s | %s | %d of %d (%.0f %%) | %d of %d (%.2f %%) |\n", m.name, needs, r.hit, r.planted, 100*r.found(), r.alarms,
+			r.innocent, 100*r.false())
 	}
 	return b.String()
 }

@@ -154,5 +154,6 @@ func TestCOAirFreeWithoutAFuel(t *testing.T) {
 	require.InDelta(t, 100*14.0/9, r.COAirFree(&x).AirFreePPM, 1e-9)
 	x.CO2Percent = 14.5
 	require.Equal(t, CO{AirFreePPM: 100, Limit: Above}, r.COAirFree(&x))
-	require.InDelta(t, 131.4, (&Config{AssumedCOBasis: AsMeasured}).COAirFree(&Reading{COPPM: 100, O2Percent: 5, CO2Percent: nan}).AirFreePPM, 0.05, "nothing configured")
+	require.InDelta(t, 131.4, (&Config{AssumedCOBasis: AsMeasured}).COAirFree(&Reading{COPPM: 100, O2Percent: 5, CO2Percent: nan}).AirFreePPM,
+		0.05, "nothing configured")
 }

@@ -82,7 +82,8 @@ func TestSlopeProperties(t *testing.T) {
 		for i, v := range ppm {
 			scaled[i], back[len(ppm)-1-i] = 3*v, v
 		}
-		a, b, c := r.CORecord(yearly(ppm...), High, 10000).Trend(), r.CORecord(yearly(scaled...), High, 10000).Trend(), r.CORecord(yearly(back...), High, 10000).Trend()
+		a, b, c := r.CORecord(yearly(ppm...), High, 10000).Trend(), r.CORecord(yearly(scaled...), High,
+			10000).Trend(), r.CORecord(yearly(back...), High, 10000).Trend()
 		require.InDelta(t, a.PerYear.Value, b.PerYear.Value, 1e-9)
 		require.InDelta(t, a.PerYear.Low, b.PerYear.Low, 1e-9)
 		require.InDelta(t, -a.PerYear.High, c.PerYear.Low, 1e-9)
@@ -126,8 +127,10 @@ func TestCOMissing(t *testing.T) {
 	require.False(t, r.CORecord(h, Low, 10000).Missing(), "never read")
 	h.Readings[2].COLimit = Above
 	require.False(t, r.CORecord(h, High, 10000).Missing(), "over range is a record")
-	require.True(t, r.CORecord(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = Between }).with(carbon(5)))), High, 10).Missing())
-	require.False(t, r.CORecord(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = AsLeft }).with(carbon(5)))), High, 10).Missing())
+	require.True(t, r.CORecord(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = Between }).with(carbon(5)))), High,
+		10).Missing())
+	require.False(t, r.CORecord(history(on(1, No, carbon(nan), change(func(x *Reading) { x.Condition = AsLeft }).with(carbon(5)))), High,
+		10).Missing())
 	idle := change(func(x *Reading) { x.O2Percent, x.CO2Percent = 20.9, nan }).with(carbon(0))
 	require.True(t, r.CORecord(history(on(1, No, idle)), High, 10).Missing(), "no burner at work, no CO of one")
 }

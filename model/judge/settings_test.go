@@ -101,7 +101,8 @@ func TestAnalyzerSettingsOfAFleet(t *testing.T) {
 			}
 		}
 	}
-	t.Logf("visits with the analyzer set to another fuel than registered: %d of %d listed, %d of %d others", r.hit, r.planted, r.alarms, r.innocent)
+	t.Logf("visits with the analyzer set to another fuel than registered: %d of %d listed, %d of %d others", r.hit, r.planted, r.alarms,
+		r.innocent)
 	require.Greater(t, r.planted, 10)
 	require.GreaterOrEqual(t, r.found(), 0.9)
 	require.LessOrEqual(t, r.false(), 0.002)

@@ -20,15 +20,22 @@ func TestSituationOf(t *testing.T) {
 	set := pressed(value(AsLeft, 9.0), 5, 1000, 0)
 	h := history(
 		on(10, Yes, set, low(pressed(value(AsLeft, 9.0), 5, 200, 0))),
-		on(375, Yes, pressed(value(AsFound, 9.1), 6, 1010, 300), pressed(value(AsLeft, 9.0), 5, 1000, 300), low(pressed(value(AsLeft, 9.0), 5, 205, 300))),
+		on(375, Yes, pressed(value(AsFound, 9.1), 6, 1010, 300), pressed(value(AsLeft, 9.0), 5, 1000, 300),
+			low(pressed(value(AsLeft, 9.0), 5, 205, 300))),
 		on(740, "", pressed(value(AsFound, 9.4), 12, 1150, 300), low(pressed(value(AsFound, 8.9), 12, 210, 300))),
 	)
 	h.Unit.Control = "linkage"
-	require.Equal(t, Situation{Side: Rich, Fire: High, Control: "linkage", CO: CONotRecorded, Air: AirWarmer, Analyzer: AnalyzerOverdue, GasPressure: GasHigher},
+	require.Equal(t, Situation{
+		Side: Rich, Fire: High, Control: "linkage", CO: CONotRecorded, Air: AirWarmer, Analyzer: AnalyzerOverdue,
+		GasPressure: GasHigher,
+	},
 		SituationOf(&r, h, CONotRecorded, 800))
 
 	// Up to the visit before: inside at both fires, nothing moved.
-	require.Equal(t, Situation{Side: Within, Fire: FireBoth, Control: "linkage", CO: COBelowAttention, Air: AirAlike, Analyzer: AnalyzerInOrder, GasPressure: GasNotRecorded},
+	require.Equal(t, Situation{
+		Side: Within, Fire: FireBoth, Control: "linkage", CO: COBelowAttention, Air: AirAlike,
+		Analyzer: AnalyzerInOrder, GasPressure: GasNotRecorded,
+	},
 		SituationOf(&r, h, COBelowAttention, 400))
 
 	// Both out: the rich one speaks, the fire is both.
@@ -42,7 +49,10 @@ func TestSituationOf(t *testing.T) {
 	last.ManifoldPa, last.AirTempC = 150, -10
 	h.Readings[len(h.Readings)-2].CO2Percent = 9.0
 	s = SituationOf(&r, h, COBelowAttention, 800)
-	require.Equal(t, Situation{Side: Lean, Fire: Low, Control: "linkage", CO: COBelowAttention, Air: AirColder, Analyzer: AnalyzerOverdue, GasPressure: GasLower}, s)
+	require.Equal(t, Situation{
+		Side: Lean, Fire: Low, Control: "linkage", CO: COBelowAttention, Air: AirColder, Analyzer: AnalyzerOverdue,
+		GasPressure: GasLower,
+	}, s)
 	require.Equal(t, GasPressureDown, CheckFirst(s)[1])
 
 	none := SituationOf(&r, history(), CONotRecorded, 800)

@@ -42,28 +42,48 @@ func TestAgainstUsual(t *testing.T) {
 		want []Kind
 		use  Use // of the last reading
 	}{
-		"in order":                           {[]Reading{full(AsFound, 9.05, nan, 12, 63, 10)}, nil, Used},
-		"O2 4.9 typed as CO2":                {[]Reading{full(AsFound, 4.9, nan, 12, 62.5, 10)}, []Kind{OtherGas}, Marked},
-		"CO2 9.0 typed as O2":                {[]Reading{o2(9.0)}, []Kind{OtherGas}, Marked},
-		"a lean reading is none":             {[]Reading{full(AsFound, 7.0, nan, 12, 62.5, 10)}, nil, Used},
-		"fires exchanged":                    {[]Reading{full(AsFound, 7.2, nan, 14, 50.5, 10), low(full(AsFound, 9.0, nan, 12, 62.5, 10))}, []Kind{SwappedFires, SwappedFires}, LeftOut},
-		"both fires alike are not exchanged": {[]Reading{full(AsFound, 8.4, nan, 14, 57, 10), low(full(AsFound, 8.4, nan, 12, 57, 10))}, nil, Used},
-		"low fire hotter, CO2 right":         {[]Reading{full(AsFound, 9.0, nan, 14, 57, 10), low(full(AsFound, 7.2, nan, 12, 58, 10))}, nil, Used},
-		"flue of 144 is 62 degC in degF":     {[]Reading{full(AsFound, 9.05, nan, 12, 144, 50)}, []Kind{TempUnit, RoomProbe}, StateOnly},
-		"flue of 110 is neither":             {[]Reading{full(AsFound, 9.05, nan, 12, 110, 10)}, nil, Used},
-		"flue below the air":                 {[]Reading{full(AsFound, 9.05, nan, 12, 40, 44)}, []Kind{TempUnit, RoomProbe}, StateOnly},
-		"room air":                           {[]Reading{full(AsFound, 9.05, nan, 12, 62.5, 24)}, []Kind{RoomProbe}, StateOnly},
-		"air a little warmer":                {[]Reading{full(AsFound, 9.05, nan, 12, 62.5, 18)}, nil, Used},
-		"flue hardly warm":                   {[]Reading{full(AsFound, 8.8, nan, 12, 33, 10)}, []Kind{EarlyReading}, LeftOut},
-		"flue cool":                          {[]Reading{full(AsFound, 9.05, nan, 12, 48, 10)}, nil, Used},
+		"in order":               {[]Reading{full(AsFound, 9.05, nan, 12, 63, 10)}, nil, Used},
+		"O2 4.9 typed as CO2":    {[]Reading{full(AsFound, 4.9, nan, 12, 62.5, 10)}, []Kind{OtherGas}, Marked},
+		"CO2 9.0 typed as O2":    {[]Reading{o2(9.0)}, []Kind{OtherGas}, Marked},
+		"a lean reading is none": {[]Reading{full(AsFound, 7.0, nan, 12, 62.5, 10)}, nil, Used},
+		"fires exchanged": {
+			[]Reading{full(AsFound, 7.2, nan, 14, 50.5, 10), low(full(AsFound, 9.0, nan, 12, 62.5, 10))},
+			[]Kind{SwappedFires, SwappedFires},
+			LeftOut,
+		},
+		"both fires alike are not exchanged": {
+			[]Reading{full(AsFound, 8.4, nan, 14, 57, 10), low(full(AsFound, 8.4, nan, 12, 57, 10))},
+			nil,
+			Used,
+		},
+		"low fire hotter, CO2 right": {
+			[]Reading{full(AsFound, 9.0, nan, 14, 57, 10), low(full(AsFound, 7.2, nan, 12, 58, 10))},
+			nil,
+			Used,
+		},
+		"flue of 144 is 62 degC in degF": {[]Reading{full(AsFound, 9.05, nan, 12, 144, 50)}, []Kind{TempUnit, RoomProbe}, StateOnly},
+		"flue of 110 is neither":         {[]Reading{full(AsFound, 9.05, nan, 12, 110, 10)}, nil, Used},
+		"flue below the air":             {[]Reading{full(AsFound, 9.05, nan, 12, 40, 44)}, []Kind{TempUnit, RoomProbe}, StateOnly},
+		"room air":                       {[]Reading{full(AsFound, 9.05, nan, 12, 62.5, 24)}, []Kind{RoomProbe}, StateOnly},
+		"air a little warmer":            {[]Reading{full(AsFound, 9.05, nan, 12, 62.5, 18)}, nil, Used},
+		"flue hardly warm":               {[]Reading{full(AsFound, 8.8, nan, 12, 33, 10)}, []Kind{EarlyReading}, LeftOut},
+		"flue cool":                      {[]Reading{full(AsFound, 9.05, nan, 12, 48, 10)}, nil, Used},
 		"a minute after the start": {
 			[]Reading{change(func(x *Reading) { x.MinutesFiring = 1 }).with(full(AsFound, 8.8, nan, 12, 61, 10))},
 			[]Kind{EarlyReading},
 			LeftOut,
 		},
-		"two minutes after": {[]Reading{change(func(x *Reading) { x.MinutesFiring = 2 }).with(full(AsFound, 9.05, nan, 12, 61.2, 10))}, nil, Used},
-		"high at 60 %":      {[]Reading{change(func(x *Reading) { x.RatePercent = 60 }).with(full(AsFound, 8.8, nan, 12, 61, 10))}, []Kind{LowRate}, LeftOut},
-		"high at 85 %":      {[]Reading{change(func(x *Reading) { x.RatePercent = 85 }).with(full(AsFound, 8.8, nan, 12, 61, 10))}, nil, Used},
+		"two minutes after": {
+			[]Reading{change(func(x *Reading) { x.MinutesFiring = 2 }).with(full(AsFound, 9.05, nan, 12, 61.2, 10))},
+			nil,
+			Used,
+		},
+		"high at 60 %": {
+			[]Reading{change(func(x *Reading) { x.RatePercent = 60 }).with(full(AsFound, 8.8, nan, 12, 61, 10))},
+			[]Kind{LowRate},
+			LeftOut,
+		},
+		"high at 85 %": {[]Reading{change(func(x *Reading) { x.RatePercent = 85 }).with(full(AsFound, 8.8, nan, 12, 61, 10))}, nil, Used},
 	} {
 		h := years(c.last...)
 		j := Judge(h, rules(t))

@@ -20,7 +20,10 @@ func HandbookElbows() ElbowRule {
 // ElbowsOf returns the rule of a loss coefficient at a friction factor, a 45
 // degree elbow counting half (common practice, no source).
 func ElbowsOf(k90, friction float64) ElbowRule {
-	return ElbowRule{Diameters90: k90 / friction, Diameters45: k90 / friction / 2, Source: "K over friction factor; 45 degrees half, common practice"}
+	return ElbowRule{
+		Diameters90: k90 / friction, Diameters45: k90 / friction / 2,
+		Source: "K over friction factor; 45 degrees half, common practice",
+	}
 }
 
 // EquivalentLengthM returns the length of straight pipe of a reference

@@ -115,7 +115,8 @@ func TestDraftAgreesWithTheHandbook(t *testing.T) {
 	require.InEpsilon(t, vent.HandbookDraftInWC(29.92, 25, 530, 710), ours, 0.003)
 	density := vent.Density(hot.PressurePa, outdoorC, 28.9644)
 	require.InEpsilon(t, vent.DraftOfAir(25*0.3048, density, outdoorC, meanC)/inWCPa, ours, 1e-9)
-	require.InEpsilon(t, vent.DraftCoefficient()*hot.PressurePa*25*0.3048*(1.8/530-1.8/710)/inWCPa, ours, 3e-5, "the two gas constants differ by 1.7e-5")
+	require.InEpsilon(t, vent.DraftCoefficient()*hot.PressurePa*25*0.3048*(1.8/530-1.8/710)/inWCPa, ours, 3e-5,
+		"the two gas constants differ by 1.7e-5")
 }
 
 // Churchill's one formula against the turbulent equation, over all Reynolds

@@ -17,8 +17,10 @@ var nan = math.NaN()
 func drawFiring(t *rapid.T) vent.Firing {
 	gas := rapid.SampledFrom([]combustion.Gas{combustion.PipelineGas, combustion.Propane, combustion.Butane}).Draw(t, "gas")
 	return vent.Firing{
-		Gas: gas, Air: combustion.AirO2Field, InputKW: rapid.Float64Range(15, 1500).Draw(t, "kw"), CO2Percent: rapid.Float64Range(5, 11).Draw(t, "co2"),
-		FlueTempC: rapid.Float64Range(30, 220).Draw(t, "flue"), AirTempC: rapid.Float64Range(-20, 40).Draw(t, "air"), PressurePa: rapid.Float64Range(7e4, 1.05e5).Draw(t, "pressure"),
+		Gas: gas, Air: combustion.AirO2Field, InputKW: rapid.Float64Range(15, 1500).Draw(t, "kw"), CO2Percent: rapid.Float64Range(5, 11).Draw(t,
+			"co2"),
+		FlueTempC: rapid.Float64Range(30, 220).Draw(t, "flue"), AirTempC: rapid.Float64Range(-20, 40).Draw(t,
+			"air"), PressurePa: rapid.Float64Range(7e4, 1.05e5).Draw(t, "pressure"),
 	}
 }
 
@@ -31,7 +33,8 @@ func drawRun(t *rapid.T) vent.Run {
 		length := rapid.Float64Range(0.5, 30).Draw(t, "length")
 		r.Sections = append(r.Sections, vent.Section{
 			DiameterM: rapid.Float64Range(0.05, 0.5).Draw(t, "diameter"), LengthM: length,
-			RiseM: length * rapid.Float64Range(-0.2, 1).Draw(t, "rise"), Elbows90: rapid.IntRange(0, 6).Draw(t, "e90"), Elbows45: rapid.IntRange(0, 6).Draw(t, "e45"),
+			RiseM: length * rapid.Float64Range(-0.2, 1).Draw(t, "rise"), Elbows90: rapid.IntRange(0, 6).Draw(t, "e90"), Elbows45: rapid.IntRange(0,
+				6).Draw(t, "e45"),
 			RoughnessM: rapid.Float64Range(0, 2e-4).Draw(t, "wall"),
 		})
 	}
@@ -168,7 +171,10 @@ func TestUnrecordedSpansTheKinds(t *testing.T) {
 // Below the dew point water leaves the flue gas: it gets lighter in mass flow
 // and heavier by the mol, up to that of dry gas (about 29.6 g/mol).
 func TestCondensingStream(t *testing.T) {
-	b := vent.Firing{Gas: combustion.Methane, Air: combustion.AirO2Physical, InputKW: 100, CO2Percent: 9, FlueTempC: 60, AirTempC: 20, PressurePa: 101325}
+	b := vent.Firing{
+		Gas: combustion.Methane, Air: combustion.AirO2Physical, InputKW: 100, CO2Percent: 9, FlueTempC: 60, AirTempC: 20,
+		PressurePa: 101325,
+	}
 	hot, air, err := b.Streams()
 	require.NoError(t, err)
 	b.FlueTempC = 30
@@ -189,7 +195,10 @@ func TestCondensingStream(t *testing.T) {
 // At low fire, a fifth of the input, the loss falls with about the square of
 // the flow.
 func TestLossFallsWithTheSquareOfTheFlow(t *testing.T) {
-	high := vent.Firing{Gas: combustion.PipelineGas, Air: combustion.AirO2Field, InputKW: 300, CO2Percent: 9, FlueTempC: 70, AirTempC: 15, PressurePa: vent.PressurePa(200)}
+	high := vent.Firing{
+		Gas: combustion.PipelineGas, Air: combustion.AirO2Field, InputKW: 300, CO2Percent: 9, FlueTempC: 70, AirTempC: 15,
+		PressurePa: vent.PressurePa(200),
+	}
 	low := high
 	low.InputKW, low.CO2Percent, low.FlueTempC = 60, 8.75, 50
 	run := vent.Run{Sections: []vent.Section{{DiameterM: 0.2, LengthM: 12, RiseM: 8, Elbows90: 2, RoughnessM: vent.Roughness("stainless")}}}

@@ -29,7 +29,8 @@ func TestBeginningIsSafeAndWhole(t *testing.T) {
 	}))
 	page := out.String()
 	for _, said := range []string{
-		"1 question is left", "One of: annual, other.", "Until it is answered: not known.", "x.csv:3", "your answer is none", "&#34;x&#34; = &#34;&#34;",
+		"1 question is left", "One of: annual, other.", "Until it is answered: not known.", "x.csv:3", "your answer is none",
+		"&#34;x&#34; = &#34;&#34;",
 		"&lt;script&gt;", "<th scope=row class=cell>&lt;b&gt;", `<td class="sure out">a guess`, "<td>until",
 		"Line 3", "2024-03-04", "<span class=y>missing</span>", "2 units would be listed.", "clears no boiler to run",
 	} {

@@ -34,12 +34,16 @@ func aChart() watch.Chart {
 	}
 	for month := range day.Day(7) {
 		rise := 0.1 * float64(month)
-		f.Fan = append(f.Fan, analysis.PathPoint{Day: chartDay + 30*month, CO2Percent: 9 + rise, LowPercent: 8.8 + rise, HighPercent: 9.2 + 2*rise})
+		f.Fan = append(f.Fan, analysis.PathPoint{Day: chartDay + 30*month, CO2Percent: 9 + rise, LowPercent: 8.8 + rise, HighPercent: 9.2 +
+			2*rise})
 	}
 	return watch.Chart{
 		From: chartDay - 1400, To: chartDay + 180, AsOf: chartDay, Planned: chartDay + 120, Fires: []watch.ChartFire{f},
-		Turns:        []watch.Turn{{Day: chartDay - 500, Uncertain: chartDay - 600, What: "vent"}},
-		CO:           []watch.CODot{{Day: chartDay - 700, PPM: 2000, Condition: "as left"}, {Day: chartDay - 300, PPM: 20, Condition: "as found"}},
+		Turns: []watch.Turn{{Day: chartDay - 500, Uncertain: chartDay - 600, What: "vent"}},
+		CO: []watch.CODot{
+			{Day: chartDay - 700, PPM: 2000, Condition: "as left"},
+			{Day: chartDay - 300, PPM: 20, Condition: "as found"},
+		},
 		AttentionPPM: 100, UrgentPPM: 400,
 	}
 }

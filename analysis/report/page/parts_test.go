@@ -29,7 +29,11 @@ func partLines() []watch.Line {
 // A list is divided by area and crew where there are at least two; a source that is not
 // that of a register is no branch.
 func TestPartsOfAList(t *testing.T) {
-	crews := []days.Crew{{Code: "one", Areas: []string{"North"}}, {Code: "gas only", Fuels: []string{"gas"}}, {Code: "idle", Areas: []string{"West"}, Fuels: []string{"oil"}}}
+	crews := []days.Crew{
+		{Code: "one", Areas: []string{"North"}},
+		{Code: "gas only", Fuels: []string{"gas"}},
+		{Code: "idle", Areas: []string{"West"}, Fuels: []string{"oil"}},
+	}
 	parts := PartsOf(partLines(), crews)
 	require.Len(t, parts, 4)
 	for i, want := range []Part{

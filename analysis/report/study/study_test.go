@@ -120,7 +120,11 @@ func TestVentsPageInUnits(t *testing.T) {
 		in          units.Set
 		has, hasNot []string
 	}{
-		{units.SI, []string{"<th scope=row>length, m<", "recorded length, m<", "diameter, mm<", "taken at 20 degC.", "change of air, K<"}, []string{", ft<", "degF"}},
+		{
+			units.SI,
+			[]string{"<th scope=row>length, m<", "recorded length, m<", "diameter, mm<", "taken at 20 degC.", "change of air, K<"},
+			[]string{", ft<", "degF"},
+		},
 		{
 			units.System(units.US),
 			[]string{"<th scope=row>length, ft<", "recorded length, ft<", "diameter, in<", "taken at 68 degF.", "change of air, degF<"},
@@ -167,24 +171,27 @@ func TestVentsPageShowsTheModel(t *testing.T) {
 	s, nan := studiedVents(), math.NaN()
 	require.Empty(t, words.ModelLines(s))
 	bench := "bench, transport, gas and altitude, ratio"
-	s.Model = &study.Model{Notes: []estimate.Note{estimate.CoarseSource{Source: &estimate.Source{Name: "a note <b>"}}}, Spreads: []study.Spread{
-		{Fire: judge.High, Unit: "points", Variance: drift.Variance{Part: drift.Noise, SD: 0.0651, SE: 0.0021, Rise: nan}},
-		{Fire: judge.High, Unit: "points in a year", Variance: drift.Variance{Part: drift.Wandering, AtZero: true, SE: nan, Rise: nan}},
-		{Fire: judge.High, Unit: "points a year", Variance: drift.Variance{Part: drift.UnitSlope, SD: 0.0432, SE: 0.0302, Rise: 3.24}},
-	}, Effects: []study.ModelEffect{
-		{
-			Fit: string(study.Installation), Fire: judge.High, Name: bench, Unit: "points", Value: -0.321, SE: 0.05, Low: -0.419,
-			High: -0.223, Units: 87, Ended: estimate.OfShifts{Shifts: 87},
+	s.Model = &study.Model{
+		Notes: []estimate.Note{estimate.CoarseSource{Source: &estimate.Source{Name: "a note <b>"}}},
+		Spreads: []study.Spread{
+			{Fire: judge.High, Unit: "points", Variance: drift.Variance{Part: drift.Noise, SD: 0.0651, SE: 0.0021, Rise: nan}},
+			{Fire: judge.High, Unit: "points in a year", Variance: drift.Variance{Part: drift.Wandering, AtZero: true, SE: nan, Rise: nan}},
+			{Fire: judge.High, Unit: "points a year", Variance: drift.Variance{Part: drift.UnitSlope, SD: 0.0432, SE: 0.0302, Rise: 3.24}},
+		}, Effects: []study.ModelEffect{
+			{
+				Fit: string(study.Installation), Fire: judge.High, Name: bench, Unit: "points", Value: -0.321, SE: 0.05, Low: -0.419,
+				High: -0.223, Units: 87, Ended: estimate.OfShifts{Shifts: 87},
+			},
+			{
+				Fit: string(study.Installation), Fire: judge.High, Name: "vent, <u>", Unit: "points", Value: 0.456, SE: 0.1, Low: 0.26,
+				High: 0.652, Vent: true, Units: 87, Ended: estimate.OfShifts{Shifts: 87},
+			},
+			{
+				Fit: study.OffsetDrift, Fire: study.LowLessHigh, Name: "age unknown", Unit: "points a year", Value: nan, SE: nan,
+				Low: nan, High: nan, Units: 70, Ended: estimate.AtOnce{}, Why: estimate.NotInFit{Why: drift.NeverChanges{}},
+			},
 		},
-		{
-			Fit: string(study.Installation), Fire: judge.High, Name: "vent, <u>", Unit: "points", Value: 0.456, SE: 0.1, Low: 0.26,
-			High: 0.652, Vent: true, Units: 87, Ended: estimate.OfShifts{Shifts: 87},
-		},
-		{
-			Fit: study.OffsetDrift, Fire: study.LowLessHigh, Name: "age unknown", Unit: "points a year", Value: nan, SE: nan,
-			Low: nan, High: nan, Units: 70, Ended: estimate.AtOnce{}, Why: estimate.NotInFit{Why: drift.NeverChanges{}},
-		},
-	}}
+	}
 	var b bytes.Buffer
 	require.NoError(t, WriteVentsPage(&b, units.SI, s))
 	page := b.String()

@@ -182,7 +182,10 @@ func TestWorkbookInLibreOffice(t *testing.T) {
 // the first ten.
 func TestWorkbookPrints(t *testing.T) {
 	wide := Table{Name: "watchlist", AsOf: asOf}
-	for _, name := range []string{"rank", "group", "serial", "site", "a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k", "l", "reasons", "m"} {
+	for _, name := range []string{
+		"rank", "group", "serial", "site", "a", "b", "c", "d", "e", "f", "g", "h", "i", "j", "k", "l", "reasons",
+		"m",
+	} {
 		wide.Columns = append(wide.Columns, Column{Name: name, Kind: Text, Short: map[string]string{"rank": "#"}[name]})
 	}
 	wide.Rows = [][]Cell{make([]Cell, len(wide.Columns))}

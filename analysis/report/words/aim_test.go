@@ -23,7 +23,10 @@ func TestAim(t *testing.T) {
 // A unit whose CO asks for attention is not told how to be set.
 func TestNoAimBeforeCO(t *testing.T) {
 	f := &analysis.FireForecast{TargetCO2Percent: 9.2, Aim: analysis.Aim{Points: -0.15, GainDays: 43}}
-	for level, told := range map[watch.Level]bool{watch.COUnknown: true, watch.COBelow: true, watch.COAttention: false, watch.COUrgent: false} {
+	for level, told := range map[watch.Level]bool{
+		watch.COUnknown: true, watch.COBelow: true, watch.COAttention: false,
+		watch.COUrgent: false,
+	} {
 		assert.Equal(t, told, aimOn(&watch.Line{CO: watch.CO{Level: level}}, f) != "")
 	}
 }

@@ -46,7 +46,8 @@ var findingCases = []struct {
 	},
 	{
 		judge.Finding{Kind: judge.RichPossible, Facts: judge.TooLittleAir{Sign: judge.HighCO}},
-		[]judge.Reading{but(readingOf(judge.AsFound, 9.25, nan, 1000, nan, nan), func(r *judge.Reading) { r.Fire, r.RatePercent = judge.Point, 62.5 })},
+		[]judge.Reading{but(readingOf(judge.AsFound, 9.25, nan, 1000, nan, nan),
+			func(r *judge.Reading) { r.Fire, r.RatePercent = judge.Point, 62.5 })},
 		"62.5 % rate on 1 Mar 2024: CO 1000 ppm as found: possibly too little air; CO2 9.25 % does not show whether there is enough",
 	},
 	{

@@ -17,7 +17,10 @@ func TestFixesAreInTheUnitsOfTheirFile(t *testing.T) {
 	h := &judge.History{Readings: []judge.Reading{r}}
 	finding := judge.Finding{Kind: judge.EarlyReading, Readings: []int{0}, Facts: judge.ColdFlue{UsualC: (350. - 32) / 1.8}}
 	message := func(of units.Set) (message, value string) {
-		fixes := []watch.Fix{{File: "north.csv", Column: "flue_temp", Reading: &h.Readings[0], Found: &watch.Found{History: h, Finding: &finding}}}
+		fixes := []watch.Fix{{
+			File: "north.csv", Column: "flue_temp", Reading: &h.Readings[0],
+			Found: &watch.Found{History: h, Finding: &finding},
+		}}
 		FixMessages(func(file string) units.Set {
 			require.Equal(t, "north.csv", file)
 			return of

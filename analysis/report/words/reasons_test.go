@@ -75,7 +75,10 @@ func TestForecastIsSaidOnce(t *testing.T) {
 
 func TestFireLabels(t *testing.T) {
 	for fire, want := range map[judge.Fire][2]string{
-		judge.High: {"high fire", "high"}, judge.Low: {"low fire", "low"}, judge.Single: {"single fire", "single"}, judge.Point: {"point", "point"},
+		judge.High: {"high fire", "high"}, judge.Low: {"low fire", "low"}, judge.Single: {"single fire", "single"}, judge.Point: {
+			"point",
+			"point",
+		},
 	} {
 		assert.Equal(t, want, [2]string{FireLabel(fire, nan), fireShort(fire, nan)})
 	}

@@ -108,8 +108,11 @@ func TestOfAConfiguration(t *testing.T) {
 		study.VentLength, study.VentDiameter, study.Elbows90, study.Elbows45, study.ShareOfRun, study.ShareOfFan,
 	}))
 	for said, b := range map[string]study.Beyond{
-		"no units with all that is given on record":                                study.NoneComparable{},
-		"vent length 400 m; units from 4.3 m to 27.7 m":                            study.OutOfRange{Unit: "m", At: 400, Least: 4.2672, Most: 27.7368},
+		"no units with all that is given on record": study.NoneComparable{},
+		"vent length 400 m; units from 4.3 m to 27.7 m": study.OutOfRange{
+			Unit: "m", At: 400, Least: 4.2672,
+			Most: 27.7368,
+		},
 		"90 degree elbows 9; units from 0 to 6":                                    study.OutOfRange{Feature: study.Elbows90, At: 9, Most: 6},
 		"within the range of each, but no mixture of units has all of it together": study.NoMixture{},
 	} {

@@ -29,7 +29,8 @@ func TestGuardOfAColumnFarOff(t *testing.T) {
 	found := fleetGuards(watch.ColumnMedian{Units: 30, Points: -0.41}).farColumns()
 	require.Len(t, found, 1)
 	require.Equal(t, "column", found[0].guard)
-	require.Contains(t, found[0].text, `Column "CO2 %" of layout "north": the median of the newest readings of 30 units is 0.41 points of CO2 below target, out of limits.`)
+	require.Contains(t, found[0].text,
+		`Column "CO2 %" of layout "north": the median of the newest readings of 30 units is 0.41 points of CO2 below target, out of limits.`)
 }
 
 // A jump by more than the setting band and chance refuses; another column, or a
@@ -73,7 +74,10 @@ func TestGuardOfManyUnitsOut(t *testing.T) {
 			if i < out {
 				c.Rich = 0.8
 			}
-			all = append(all, watch.Line{LastVisit: 20000, Forecast: &analysis.Forecast{Fires: []analysis.FireForecast{{Fire: judge.High, RatePercent: math.NaN(), Today: c}}}})
+			all = append(all, watch.Line{LastVisit: 20000, Forecast: &analysis.Forecast{Fires: []analysis.FireForecast{{
+				Fire:        judge.High,
+				RatePercent: math.NaN(), Today: c,
+			}}}})
 		}
 		return all
 	}

@@ -57,6 +57,7 @@ func TestSilentSourceByItsRhythm(t *testing.T) {
 			require.Empty(t, silentOn(&c, days, asOf))
 		})
 	}
-	require.Equal(t, `source "north" has no record since 2025-02-09, 22 days ago, and its records are seldom more than 7 days apart: ask for its exports; guards.ended_sources names a source that writes no more`,
+	require.Equal(t, `source "north" has no record since 2025-02-09, 22 days ago, and its records are seldom more than 7 days apart: ask `+
+		`for its exports; guards.ended_sources names a source that writes no more`,
 		silence{"north", asOf - 22, 7}.note(asOf))
 }

@@ -83,7 +83,8 @@ func guardCases() []guardCase {
 			func(n *Night) error { return n.settle(guardChecks([]queries.Check{{Name: "unique_keys"}})) },
 		},
 		{
-			"register lines", `1 export of a register, targets or calibrations cannot be used: 204 of 1000 lines in u.csv (mostly unknown-code in column "Fire": "Top"): over guards.max_register_set_aside = 0.05`,
+			"register lines", `1 export of a register, targets or calibrations cannot be used: 204 of 1000 lines in u.csv (mostly unknown-code ` +
+				`in column "Fire": "Top"): over guards.max_register_set_aside = 0.05`,
 			func(n *Night) error { return register(n, lost(file("u.csv", "2025-02-01", 1000), 204, 0)) },
 			func(n *Night) error { return register(n, file("u.csv", "2025-02-01", 1000)) },
 		},
@@ -93,7 +94,8 @@ func guardCases() []guardCase {
 			func(n *Night) error { return register(n, readings("r.csv", "2025-02-01", 42, 20)) },
 		},
 		{
-			"newest file", `most of the newest export of a source is set aside: 6 of 6 lines in r2.csv (mostly unknown-code in column "Fire": "Top")`,
+			"newest file", `most of the newest export of a source is set aside: 6 of 6 lines in r2.csv (mostly unknown-code in column "Fire": ` +
+				`"Top")`,
 			func(n *Night) error {
 				return newest(n, readings("r1.csv", "2025-01-01", 1000, 0), readings("r2.csv", "2025-02-01", 6, 6))
 			},
@@ -215,7 +217,8 @@ func TestSilentSource(t *testing.T) {
 		{Name: "a", Layout: "north", Outcome: "read", ExportDay: "2025-01-01"},
 		{Name: "b", Layout: "south", Outcome: "read", ExportDay: "2025-03-01"},
 	}
-	require.Equal(t, []string{`the newest export of layout "north" is of 2025-01-01, 61 days old: more than guards.max_source_age_days = 30`}, silentSources(n.Config, now, n.asOf))
+	require.Equal(t, []string{`the newest export of layout "north" is of 2025-01-01, 61 days old: more than guards.max_source_age_days = 30`},
+		silentSources(n.Config, now, n.asOf))
 }
 
 // The search for the ratios starts where the publication before ended, to the

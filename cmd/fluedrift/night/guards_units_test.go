@@ -153,7 +153,8 @@ func TestGuardOfContradictingRegisters(t *testing.T) {
 	pair.Alike, pair.Moved, pair.MovedSerial, pair.FirstLine, pair.SecondLine = 0, 4, "KB-1", "Tern", "Gull"
 	found = n.contradictingRegisters([]queries.RegisterPair{pair})
 	require.Len(t, found, 1)
-	require.Contains(t, found[0].text, `different model lines for 4 of 150 units, more than guards.max_model_line_change = 0.02: "KB-1" is "Tern" and "Gull"`)
+	require.Contains(t, found[0].text,
+		`different model lines for 4 of 150 units, more than guards.max_model_line_change = 0.02: "KB-1" is "Tern" and "Gull"`)
 }
 
 // What a guard asks to look at is a note, and of the record alone where the

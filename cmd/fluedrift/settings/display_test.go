@@ -37,7 +37,8 @@ field = "serial"
 		return fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\nunit = %q\n", header, field, unit)
 	}
 	write("layouts/metric.toml", register("metric")+column("Input", "input", "kW")+column("Pipe", "vent_diameter", "mm"))
-	write("layouts/us.toml", register("us")+column("Input", "input", "MBH")+column("Pipe", "vent_diameter", "in")+column("Run", "vent_length", "ft"))
+	write("layouts/us.toml", register("us")+column("Input", "input", "MBH")+column("Pipe", "vent_diameter", "in")+column("Run", "vent_length",
+		"ft"))
 	write("fluedrift.toml", display)
 	return Read(filepath.Join(dir, "fluedrift.toml"))
 }

@@ -3,6 +3,7 @@ package parquet
 import (
 	"bytes"
 	"context"
+	"encoding/binary"
 	"fmt"
 	"math"
 	"math/rand/v2"
@@ -103,10 +104,11 @@ func sameEnds(sound, read []column) bool {
 	return true
 }
 
-// TestFlippedBits flips bits one at a time in files without checksums. What a file
-// has twice is right in every file that is read: as many rows, as many missing values
-// in each column, the same least and greatest. A value that is another one between
-// them cannot be seen: those files are counted.
+// TestFlippedBits flips bits one at a time in files without checksums. Where a page is
+// hit, what the end of the file says as well is right in every file that is read: as
+// many rows, as many missing values in each column, the same least and greatest. A
+// value that is another one between them cannot be seen, nor can an end that says
+// itself what the columns are: those files are counted.
 func TestFlippedBits(t *testing.T) {
 	tests, err := os.ReadFile("../testdata/tests.parquet")
 	require.NoError(t, err)
@@ -118,6 +120,7 @@ func TestFlippedBits(t *testing.T) {
 	for name, whole := range map[string][]byte{"visits": visits(t, 40), "tests": tests} {
 		sound, err := all(t, whole)
 		require.NoError(t, err)
+		end := len(whole) - 8 - int(binary.LittleEndian.Uint32(whole[len(whole)-8:]))
 		for bit := 0; bit < 8*len(whole); bit += step {
 			bad := bytes.Clone(whole)
 			bad[bit/8] ^= 1 << (bit % 8)
@@ -128,6 +131,9 @@ func TestFlippedBits(t *testing.T) {
 				refused++
 			case !slices.Equal(rows, sound):
 				wrong++
+				if bit/8 >= end {
+					break
+				}
 				require.Len(t, rows, len(sound), "%s: bit %d", name, bit)
 				require.True(t, sameEnds(columnsOf(sound), columnsOf(rows)), "%s: bit %d: %q", name, bit, rows)
 			}

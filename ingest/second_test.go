@@ -106,7 +106,10 @@ func TestSecondIDs(t *testing.T) {
 		"BX-1 9.1 9.2 serial:second-id", "BX-2 removed 9.3 serial:second-id",
 		"BX-3", "BX-4", "BX-5", "P-7 9.5 not-in-register",
 	}, units)
-	assert.Equal(t, []string{"gas.csv:5 second-id-of-several units.csv:4 and units.csv:5", "gas.csv:6 not-in-register "}, waiting)
+	assert.Equal(t, []string{
+		"gas.csv:5 second-id-of-several units.csv:4 and units.csv:5", "gas.csv:6 not-in-register ",
+		"units.csv:4 second-id-shared BX-3 and BX-4", "units.csv:5 second-id-shared BX-3 and BX-4", "units.csv:6 second-id-unused ",
+	}, waiting)
 }
 
 // Whatever order lines and files come in, the same boilers have the same readings.
@@ -132,6 +135,6 @@ func TestOrderOfSecondIDs(t *testing.T) {
 			want = units
 		}
 		assert.Equal(t, want, units)
-		assert.Len(t, waiting, 2)
+		assert.Len(t, waiting, 5)
 	}
 }

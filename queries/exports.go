@@ -1,7 +1,9 @@
 package queries
 
 import (
+	"cmp"
 	"context"
+	"slices"
 
 	"fluedrift/model/day"
 )
@@ -72,13 +74,14 @@ func (q Exports) FileNames(ctx context.Context) (map[int32]string, error) {
 
 // SetAside is a line that takes no part until a person has looked at it: set
 // aside because it could not be read or lies before the install day, doubtful
-// because another line contradicts or repeats it (named in Other), or of a serial
-// that is not in the register; or a cell of a line that stands without it.
+// because another line contradicts or repeats it (named in Other), of a serial that is
+// not in the register, or of a second id of two boilers or of one that nothing names; or
+// a cell of a line that stands without it.
 type SetAside struct {
 	FileKey                 int32
 	File                    string
 	Line                    int32
-	Outcome                 string // set aside | doubtful | accepted (not in register) | cell set aside | reading set aside (by the cell)
+	Outcome                 string // set aside | doubtful | accepted (an id) | cell set aside | reading set aside (by the cell)
 	Column, Value           string
 	Reason, Message, Serial string
 	Day                     day.Day // of the record, day.None where it has none or it cannot be read
@@ -95,13 +98,30 @@ func (s SetAside) LostReading() bool { return s.Outcome == "reading set aside" }
 
 // SetAside gives every such line in order of file and line.
 func (q Exports) SetAside(ctx context.Context) ([]SetAside, error) {
-	return collect(ctx, q.session, "set_aside.sql", func(s *SetAside) []Field {
+	all, err := collect(ctx, q.session, "set_aside.sql", func(s *SetAside) []Field {
 		return []Field{
 			Whole("file_key", &s.FileKey), Text("file", &s.File), Whole("line", &s.Line), Text("outcome", &s.Outcome),
 			Text("column_name", &s.Column), Text("value", &s.Value), Text("reason", &s.Reason), Text("message", &s.Message),
 			Text("serial", &s.Serial), Day("day", &s.Day), Text("other", &s.Other), Text("raw", &s.Raw), Text("site", &s.Site),
 		}
 	})
+	if err != nil {
+		return nil, err
+	}
+	ids, err := collect(ctx, q.session, "second_id_faults.sql", func(s *SetAside) []Field {
+		return []Field{
+			Whole("file_key", &s.FileKey), Text("file", &s.File), Whole("line", &s.Line), Text("outcome", &s.Outcome),
+			Text("value", &s.Value), Text("reason", &s.Reason), Text("message", &s.Message), Text("serial", &s.Serial),
+		}
+	})
+	for i := range ids {
+		ids[i].Day = day.None
+	}
+	all = append(all, ids...)
+	slices.SortStableFunc(all, func(a, b SetAside) int {
+		return cmp.Or(cmp.Compare(a.FileKey, b.FileKey), cmp.Compare(a.Line, b.Line))
+	})
+	return all, err
 }
 
 // Outcome is a readable line that does not stand, and the line that does.

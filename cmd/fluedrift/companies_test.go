@@ -294,7 +294,8 @@ func (h *companyHour) countReadings(t *testing.T) {
 	if len(h.loaded) == 0 {
 		return
 	}
-	w := openBuilt(t, h.dir)
+	w, done := h.built(t)
+	defer done()
 	records, err := fleet.Load(context.Background(), w, "")
 	require.NoError(t, err)
 	type place struct {
@@ -384,6 +385,10 @@ func TestFirstNightOfOtherCompanies(t *testing.T) {
 			require.GreaterOrEqual(t, float64(h.lines["accepted"]), reached[c.Name].accepted*float64(h.lines["records"]), "%v", h.lines)
 			listed := h.lines["superseded"] + h.lines["duplicate"] + h.lines["doubtful"] + h.lines["set aside"]
 			require.Equal(t, h.lines["records"], h.lines["accepted"]+listed, "every line that is not accepted is listed: %v", h.lines)
+			h.everyLineIsListed(t)
+			h.copies(t)
+			h.otherDecimal(t)
+			h.ticketsAsRegister(t)
 		})
 	}
 }

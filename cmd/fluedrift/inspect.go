@@ -247,8 +247,13 @@ func relate(ctx context.Context, cfg *settings.Config, w *queries.Warehouse, all
 		return err
 	}
 	for _, l := range waiting {
-		if one := byName[l.File]; one != nil && (l.Reason == "before-install" || l.Reason == "not-in-register") {
+		one := byName[l.File]
+		switch {
+		case one == nil:
+		case l.Reason == "before-install", l.Reason == "not-in-register":
 			one.add(l.Outcome, l.Reason, fmt.Sprintf("%s:%d: serial %q", l.File, l.Line, l.Serial))
+		case l.Reason == "second-id-shared", l.Reason == "second-id-unused":
+			one.add(l.Outcome, l.Reason, fmt.Sprintf("%s:%d: %q of serial %q", l.File, l.Line, l.Value, l.Serial))
 		}
 	}
 	return relateMended(cfg, files, waiting, byName)

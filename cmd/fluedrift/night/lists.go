@@ -38,6 +38,10 @@ func waitsFor(a queries.SetAside) string {
 		return "lies more than 90 days before the unit's install day and is no factory test: correct the day, the serial or the register"
 	case "second-id-of-several":
 		return "the register gives this id to several boilers (" + a.Message + "): correct the register, or name the boiler by its serial"
+	case "second-id-shared":
+		return words.SecondIDShared(a.Value, a.Message)
+	case "second-id-unused":
+		return words.SecondIDUnused(a.Value)
 	case "likely-duplicate":
 		return a.Other + " has the same values for the same unit and day under another visit: strike one, or correct it"
 	case "conflicting-duplicate":

@@ -242,7 +242,8 @@ var Releases = []Release{
 			"where line 2000012 is row 12 of the third. Days without a year get that of the file's or sheet's name by the steps " +
 			"from_name and unite."},
 		{"field units.second_id", "another id by which records name a boiler: they are that boiler's, after its own serials. A line of " +
-			"readings under a second id of several boilers is set aside, and records-to-fix names the lines of the register."},
+			"readings under a second id of several boilers is set aside, and records-to-fix names the lines of the register. So do " +
+			"start and inspect, where a second id is that of several boilers, or of one that nothing on record names."},
 		{"field units.removed", "the day a boiler was taken out: from that day on its state is removed."},
 		{"layout column.units, layout column.unit_from, layout column.unit_codes", "the unit of measure may stand behind each number " +
 			"(358 degF in a column of degC), or in another column of the line; where that is blank, unit is the one. " +

@@ -52,6 +52,9 @@ the rows of that test. A figure in square brackets is the bound; numbers in roun
 		for _, part := range byOrigin(rows) {
 			fmt.Fprintf(&b, "\n`%s`\n(commit %s; %s)\n\n%s", part[0].Command, part[0].Commit, part[0].Machine, table(part))
 		}
+		if subject.name == "growth" {
+			b.WriteString(growthPage(rows))
+		}
 	}
 	for name := range texts {
 		return "", fmt.Errorf("%s.csv has no title in subjects.go", name)

@@ -92,7 +92,8 @@ func growthPage(rows []Row) string {
 	}
 	var b strings.Builder
 	last := sizes[len(sizes)-1]
-	fmt.Fprintf(&b, "\n### What breaks first\n\nMeasured at %s units; ten and a hundred times that are expected by the power of growth from %s to %s.\n\n",
+	fmt.Fprintf(&b, "\n### What breaks first\n\nMeasured at %s units; ten and a hundred times that are expected by the power of "+
+		"growth from %s to %s.\n\n",
 		withCommas(last), withCommas(sizes[len(sizes)-2]), withCommas(last))
 	b.WriteString("| units | CPU s | largest stages | most memory, MiB | disk, MiB |\n|---|---|---|---|---|\n")
 	for _, times := range []int{1, 10, 100} {

@@ -134,7 +134,8 @@ threads; the machine had other work.`,
 		"peers", "Against other programs on the same exports",
 		`10,000 units of the demo's world, ten years, three plain CSV exports: a night beside a statistician's script in R
 with lme4 (tried: R 4.2.2, lme4 1.1-31) and ordinary regression in Python with numpy (tried: 3.11, numpy 1.24.2), each
-from the exports to a ranked CSV. Scripts: datasets/measured/testdata.`,
+from the exports to a ranked CSV, without the records judged, days ahead or other lists. Scripts:
+datasets/measured/testdata. The bounds are those that are wanted: none of them is kept yet.`,
 	},
 	{
 		"partitions", "A fleet in parts",

@@ -48,8 +48,8 @@ func bounded(ctx context.Context, bound int, reached func() string) (within cont
 	if bound == 0 {
 		return ctx, func(err error) error { return err }
 	}
-	own := max(bound-engineMB(bound)-codeMB, 1)
-	before := debug.SetMemoryLimit(int64(own) * mib)
+	before := debug.SetMemoryLimit(-1) // of the environment, where GOMEMLIMIT is set
+	debug.SetMemoryLimit(min(int64(max(bound-engineMB(bound)-codeMB, 1))*mib, before))
 	within, stop := context.WithCancelCause(ctx)
 	had := &atomic.Int64{}
 	var watch conc.WaitGroup

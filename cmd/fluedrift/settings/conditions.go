@@ -73,7 +73,8 @@ var Endings = []Ending{
 		"publication than the list that is out, or built without forecasts; the message names the command that makes it again", "no"},
 	{Usage, "usage", "the command line or the configuration is wrong: an unknown command, flag or key", "no"},
 	{Interrupted, "interrupted", "stopped by a signal", "no, the last list stays"},
-	{Failed, "failed", "anything else: the disk is full or cannot be written, a fault in the program", "no, the last list stays"},
+	{Failed, "failed", "anything else: the disk is full or cannot be written, a night needs more memory than " +
+		"guards.max_memory_mb, a fault in the program", "no, the last list stays"},
 }
 
 // A Failure is an error that ends the command in a condition of the table.

@@ -14,7 +14,6 @@ import (
 	"github.com/xuri/excelize/v2"
 
 	"fluedrift/analysis/report/words"
-	"fluedrift/model/day"
 )
 
 // Limits of a sheet: its rows, and the characters of a cell.
@@ -35,7 +34,7 @@ const (
 func WriteXLSX(w io.Writer, lists []Table) error {
 	book := excelize.NewFile()
 	defer book.Close()
-	b := &workbook{book: book, styles: map[string]int{}}
+	b := &workbook{book: book, styles: map[string]int{}, rows: map[string]rowWriter{}}
 	if err := b.front(lists); err != nil {
 		return fmt.Errorf("write workbook: %w", err)
 	}
@@ -44,11 +43,16 @@ func WriteXLSX(w io.Writer, lists []Table) error {
 			return fmt.Errorf("write workbook, sheet %s: %w", t.Name, err)
 		}
 	}
-	return WriteBook(w, book, "fluedrift lists")
+	return writeBook(w, book, "fluedrift lists", b.rows)
 }
 
 // WriteBook writes a workbook under a title: the same book gives the same bytes.
 func WriteBook(w io.Writer, book *excelize.File, title string) error {
+	return writeBook(w, book, title, nil)
+}
+
+// writeBook writes a workbook with rows that go behind those a sheet has, by its part.
+func writeBook(w io.Writer, book *excelize.File, title string, rows map[string]rowWriter) error {
 	if err := book.SetDocProps(&excelize.DocProperties{
 		Creator: "fluedrift", LastModifiedBy: "fluedrift", Title: title,
 		Created: fixedTime, Modified: fixedTime, Language: "en",
@@ -59,7 +63,7 @@ func WriteBook(w io.Writer, book *excelize.File, title string) error {
 	if err != nil {
 		return fmt.Errorf("write workbook: %w", err)
 	}
-	return sameZip(w, buffer.Bytes())
+	return sameZip(w, buffer.Bytes(), rows)
 }
 
 // fixedTime stands in every property that would tell when a workbook was made:
@@ -68,7 +72,7 @@ const fixedTime = "2000-01-01T00:00:00Z"
 
 // sameZip writes a zip file anew with its parts in one order and with one time
 // for all, so that the same parts make the same bytes.
-func sameZip(w io.Writer, content []byte) error {
+func sameZip(w io.Writer, content []byte, rows map[string]rowWriter) error {
 	in, err := zip.NewReader(bytes.NewReader(content), int64(len(content)))
 	if err != nil {
 		return fmt.Errorf("write workbook: %w", err)
@@ -79,12 +83,18 @@ func sameZip(w io.Writer, content []byte) error {
 	})
 	out := zip.NewWriter(w)
 	for _, f := range files {
+		if more := rows[f.Name]; more != nil {
+			if err := withRows(out, f, more); err != nil {
+				return fmt.Errorf("write workbook: %w", err)
+			}
+			continue
+		}
 		header := zip.FileHeader{
 			Name: f.Name, Method: f.Method, CRC32: f.CRC32, CompressedSize64: f.CompressedSize64,
 			UncompressedSize64: f.UncompressedSize64,
 		}
 		//lint:ignore SA1019 CreateRaw writes this field and leaves Modified aside
-		header.ModifiedDate = 20<<9 | 1<<5 | 1 // 1 January 2000, as zip files write days
+		header.ModifiedDate = fixedDate
 		part, err := out.CreateRaw(&header)
 		if err != nil {
 			return fmt.Errorf("write workbook: %w", err)
@@ -118,7 +128,8 @@ func partRank(name string) int {
 type workbook struct {
 	book             *excelize.File
 	styles           map[string]int
-	bold, head, name int // styles of headings, and of the two lines of a list's header
+	rows             map[string]rowWriter // of the lists, by the part of their sheet
+	bold, head, name int                  // styles of headings, and of the two lines of a list's header
 }
 
 // frontSheet is the name of the first sheet.
@@ -211,16 +222,8 @@ func (b *workbook) sheet(t Table, first bool) error {
 		return err
 	}
 	rows := t.Rows[:min(len(t.Rows), sheetRows-headRows)]
-	row := make([]any, len(t.Columns))
-	for n, cells := range rows {
-		for i, c := range cells {
-			if row[i], err = b.cell(c, t.Columns[i].Name == "reasons"); err != nil {
-				return err
-			}
-		}
-		if err := out.SetRow("A"+strconv.Itoa(n+headRows+1), row); err != nil {
-			return err
-		}
+	if b.rows[fmt.Sprintf("xl/worksheets/sheet%d.xml", at+1)], err = b.rowsOf(t.Columns, rows); err != nil {
+		return err
 	}
 	if len(rows) > 0 && len(t.Columns) > 0 {
 		end, err := excelize.CoordinatesToCellName(len(t.Columns), len(rows)+headRows)
@@ -264,37 +267,6 @@ func headerOf(c Column) string {
 		header += ", " + c.Unit
 	}
 	return header
-}
-
-// epochDay is 1 January 1970 as a sheet counts days.
-const epochDay = 25569
-
-// cell gives a cell its type and number format; a long text goes on below itself.
-func (b *workbook) cell(c Cell, long bool) (any, error) {
-	switch c.kind {
-	case Number:
-		v, err := strconv.ParseFloat(c.String(), 64)
-		if err != nil {
-			return nil, err
-		}
-		style, err := b.style(numberFormat(c))
-		return excelize.Cell{StyleID: style, Value: v}, err
-	case Day:
-		on, err := day.Parse(c.text)
-		if err != nil {
-			return nil, err
-		}
-		style, err := b.style("yyyy-mm-dd")
-		return excelize.Cell{StyleID: style, Value: int64(on) + epochDay}, err
-	case Text:
-		format := "@"
-		if long {
-			format = longText
-		}
-		style, err := b.style(format)
-		return excelize.Cell{StyleID: style, Value: clipped(words.Visible(c.text))}, err
-	}
-	return nil, nil
 }
 
 // numberFormat shows a number with the decimals of its cell.

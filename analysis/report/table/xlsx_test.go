@@ -29,7 +29,7 @@ func hostileTable() Table {
 	}}
 	for i, s := range []string{
 		"1234567890123456", "0012345678901234", "007", "1E5", "=1+1", "+49", "-x", "@x", "2-1", "true",
-		" padded ", "ü’漢", "a\"b,c", "",
+		" padded ", "ü’漢", "a\"b,c", "", "<b>&amp;", "_x0041_x0042_",
 	} {
 		t.Rows = append(t.Rows, []Cell{TextCell(s), NumberCell(float64(i)+0.125, 2), DayCell(asOf - day.Day(i))})
 	}

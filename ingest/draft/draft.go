@@ -267,11 +267,14 @@ func (d *drafter) form() string {
 
 // guess decides record, form, ways of writing, and the meaning of each column.
 func (d *drafter) guess() {
+	d.cutColumns()
+	proposeSteps(d, headings)
 	findFooters(d.Kind)
+	d.columns = nil
 	d.cutColumns()
 	proposeSteps(d, sheetIDs, pivots)
 	d.guessRecord()
-	proposeSteps(d, leaveOuts, fillDowns, daysWithoutYear, separations, findParts)
+	proposeSteps(d, nameParts, revisions, leaveOuts, fillDowns, daysWithoutYear, separations, findParts)
 	writing{d}.guess()
 	d.guessForm()
 	proposeSteps(d, otherGases)
@@ -316,7 +319,10 @@ func (d *drafter) cutColumns() {
 		twice := slices.ContainsFunc(d.columns, func(other draftColumn) bool { return parse.Fold(other.header) == parse.Fold(h) })
 		switch {
 		case twice:
-			d.notes = append(d.notes, fmt.Sprintf("the header has two columns %q; a file is refused where one of them is declared", h))
+			note := fmt.Sprintf("the header has two columns %q; a file is refused where one of them is declared", h)
+			if !slices.Contains(d.notes, note) {
+				d.notes = append(d.notes, note)
+			}
 		case h != "" && !spent(d.steps, h):
 			d.columns = append(d.columns, c)
 		}

@@ -25,6 +25,10 @@ func (s step) told() string {
 	switch {
 	case s.Do == layout.PartsOfName:
 		return fmt.Sprintf("%s of the %s: %s", s.Do, s.Of, s.why)
+	case s.Do == layout.HeadingRows:
+		return fmt.Sprintf("%s: %s", s.Do, s.why)
+	case s.Do == layout.KeepLatest:
+		columns = s.Ids
 	case s.Column != "":
 		columns = []string{s.Column}
 	case s.NamesFrom != "":
@@ -46,24 +50,50 @@ func proposeSteps(d *drafter, looks ...func(*drafter) []step) {
 	}
 }
 
-// apply does a step to the rows that were looked at.
+// apply does a step to the rows that were looked at, file by file.
 func apply(d *drafter, s step) error {
 	if err := s.Compile(); err != nil {
 		return err
 	}
-	own, wrong := *d.Kind, 0
+	own := *d.Kind
 	own.header, own.rows = nil, nil
-	l := &layout.Layout{File: layout.File{Type: d.file.Type, Header: 1}, Steps: []layout.Step{s.Step}}
-	src := reshape.Rows(&looked{Kind: d.Kind}, l, d.names[0], nil)
-	for {
-		ln, err := src.Next()
-		if errors.Is(err, io.EOF) {
-			break
+	l, wrong := &layout.Layout{File: layout.File{Type: d.file.Type, Header: 1}, Steps: []layout.Step{s.Step}}, 0
+	for from := 0; from < max(len(d.rows), 1); {
+		to := from
+		for to < len(d.rows) && d.rows[to].file == d.rows[from].file {
+			to++
 		}
+		file := d.names[0]
+		if to > from {
+			file = d.rows[from].file
+		}
+		some := *d.Kind
+		some.rows = d.rows[from:to]
+		n, err := applyTo(&own, &some, l, file)
 		if err != nil {
 			return err
 		}
-		if own.header == nil {
+		wrong, from = wrong+n, max(to, from+1)
+	}
+	d.Kind, d.steps, d.wrong = &own, append(slices.Clone(d.steps), s), wrong
+	d.columns = nil
+	d.cutColumns()
+	return nil
+}
+
+// applyTo adds the rows of a file to those of a kind, and counts what the step of the
+// layout could not do its work on.
+func applyTo(own, some *Kind, l *layout.Layout, file string) (wrong int, err error) {
+	src := reshape.Rows(&looked{Kind: some}, l, file, nil)
+	for header := true; ; header = false {
+		ln, err := src.Next()
+		if errors.Is(err, io.EOF) {
+			return wrong, nil
+		}
+		if err != nil {
+			return wrong, err
+		}
+		if header {
 			own.header = slices.Clone(ln.Cells)
 			continue
 		}
@@ -73,17 +103,13 @@ func apply(d *drafter, s step) error {
 		if ln.Left != "" || ln.Wrong != nil && len(ln.Cells) != len(own.header) {
 			continue
 		}
-		row := d.rows[ln.Number-2]
+		row := some.rows[ln.Number-2]
 		row.cells, row.stored = nil, slices.Clone(ln.Stored)
 		for _, c := range ln.Cells {
 			row.cells = append(row.cells, strings.Clone(parse.Trim(c)))
 		}
 		own.rows = append(own.rows, row)
 	}
-	d.Kind, d.steps, d.wrong = &own, append(slices.Clone(d.steps), s), wrong
-	d.columns = nil
-	d.cutColumns()
-	return nil
 }
 
 // spent reports a column that a step takes into others.
@@ -148,6 +174,7 @@ func (d *writer) writeSteps() {
 			{"into", s.Into},
 			{"with", s.With},
 			{"of", s.Of},
+			{"revision", s.Revision},
 			{"names_from", s.NamesFrom},
 			{"values_from", s.ValuesFrom},
 			{"units_from", s.UnitsFrom},

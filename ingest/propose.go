@@ -74,9 +74,13 @@ func proposeAll(kinds []kind, answer func(label, key string) string) (all []Prop
 	for i, k := range kinds {
 		values[i], keys[i], columns[i] = k.Values(), k.Keys(), k.Columns()
 	}
-	names := map[string]bool{}
+	shared := joined(kinds)
+	called, labels := namesOf(kinds)
 	for i, k := range kinds {
-		known := draft.Known{Pattern: patternsOf(kinds, i)}
+		known := draft.Known{Pattern: patternsOf(kinds, i), Name: called[i], IsTable: slices.Contains(shared, i)}
+		if at := shared[i]; at >= 0 {
+			known.Table = &draft.Rows{Kind: kinds[at].Kind, Name: called[at]}
+		}
 		known.Others = slices.Concat(values[:i], values[i+1:])
 		known.Keys = slices.Concat(keys[:i], keys[i+1:])
 		for j := range kinds {
@@ -84,16 +88,43 @@ func proposeAll(kinds []kind, answer func(label, key string) string) (all []Prop
 				known.Columns = append(known.Columns, columns[j]...)
 			}
 		}
-		label := shortest(known.Pattern) // a second copy's is longer
+		label := labels[i]
 		known.Answer = func(key string) string { return answer(label, key) }
-		known.Name = draft.NameOf(path.Base(shortest(k.Names())))
-		if names[known.Name] {
-			known.Name = label
-		}
-		names[known.Name] = true
 		all = append(all, Proposal{Draft: draft.Propose(k.Kind, known), Label: label, Files: k.Names(), By: k.by})
 	}
 	return all
+}
+
+// namesOf gives the names of the layouts of kinds, and what tells the kinds apart in questions.
+func namesOf(kinds []kind) (names, labels []string) {
+	for i, k := range kinds {
+		label := shortest(patternsOf(kinds, i)) // a second copy's is longer
+		name := draft.NameOf(path.Base(shortest(k.Names())))
+		if slices.Contains(names, name) {
+			name = label
+		}
+		names, labels = append(names, name), append(labels, label)
+	}
+	return names, labels
+}
+
+// joined are, for each kind, the kind whose rows its own are joined to; -1 for none. What a
+// person wrote a layout for is left to it.
+func joined(kinds []kind) (to []int) {
+	for i, k := range kinds {
+		to = append(to, -1)
+		var at []int
+		var others []*draft.Kind
+		for j, other := range kinds {
+			if j != i && k.by == "" && other.by == "" {
+				at, others = append(at, j), append(others, other.Kind)
+			}
+		}
+		if found := draft.JoinedTo(k.Kind, others); found >= 0 {
+			to[i] = at[found]
+		}
+	}
+	return to
 }
 
 func shortest(all []string) string {

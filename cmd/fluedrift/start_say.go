@@ -181,7 +181,12 @@ func writeFate(t *strings.Builder, one *inspected) {
 		writeWrapped(t, "  ", "    ", fmt.Sprintf("%s: %s: %s", night.OneLine(one.Name), outcome, one.Message))
 		return
 	}
-	fmt.Fprintf(t, "  %s: %d of %d lines accepted\n", night.OneLine(one.Name), one.Accepted, recordLines(one))
+	if lines := recordLines(one); lines > 0 || one.Joined == 0 {
+		fmt.Fprintf(t, "  %s: %d of %d lines accepted\n", night.OneLine(one.Name), one.Accepted, lines)
+	} else {
+		fmt.Fprintf(t, "  %s: %s, each joined to those of other files that name it\n", night.OneLine(one.Name),
+			night.Count(int(one.Joined), "line"))
+	}
 	for _, reason := range slices.Sorted(maps.Keys(one.Left)) {
 		writeWrapped(t, "    ", "      ", fmt.Sprintf("left out, %s: %d", reason, one.Left[reason]))
 	}

@@ -176,6 +176,8 @@ type Known struct {
 	Others  []map[string]bool       // values of the files of other kinds
 	Columns []map[string]bool       // those of each of their columns
 	Keys    []map[string]bool       // those of them that stand in columns of which all cells differ
+	Table   *Rows                   // the table that these rows are joined to; nil: none
+	IsTable bool                    // others are joined to these rows: they are no records
 }
 
 // drafter writes a layout for files of one kind.
@@ -233,7 +235,11 @@ func Propose(k *Kind, known Known) Draft {
 	}
 	d := &drafter{Kind: k, known: known}
 	d.notes = slices.Clone(k.notes)
-	d.guess()
+	if known.IsTable {
+		guessTable(d)
+	} else {
+		d.guess()
+	}
 	base := path.Base(k.names[0])
 	if d.known.Name == "" {
 		d.known.Name = NameOf(base)
@@ -253,6 +259,9 @@ func Propose(k *Kind, known Known) Draft {
 		out.Steps = append(out.Steps, s.told())
 	}
 	for i := range d.columns {
+		if known.IsTable {
+			break
+		}
 		out.Columns = append(out.Columns, evidence{d}.columnOf(&d.columns[i]))
 	}
 	return out
@@ -272,7 +281,7 @@ func (d *drafter) guess() {
 	findFooters(d.Kind)
 	d.columns = nil
 	d.cutColumns()
-	proposeSteps(d, sheetIDs, pivots)
+	proposeSteps(d, joins, sheetIDs, pivots)
 	d.guessRecord()
 	proposeSteps(d, nameParts, revisions, leaveOuts, fillDowns, daysWithoutYear, separations, findParts)
 	writing{d}.guess()

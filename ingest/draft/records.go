@@ -18,6 +18,7 @@ var recordWords = map[string]string{
 	layout.Readings: "readings", layout.Visits: "service calls: visits without readings",
 	layout.Units: "a register of boilers", layout.ModelLines: "targets by model line",
 	layout.Analyzers: "calibrations of analyzers", layout.Plants: "plants", layout.Answers: "answers",
+	layout.Table: "rows to which those of other files are joined",
 }
 
 // RecordWords name what a row of a record is, the record itself where it has no words.

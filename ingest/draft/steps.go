@@ -27,6 +27,8 @@ func (s step) told() string {
 		return fmt.Sprintf("%s of the %s: %s", s.Do, s.Of, s.why)
 	case s.Do == layout.HeadingRows:
 		return fmt.Sprintf("%s: %s", s.Do, s.why)
+	case s.Do == layout.Join:
+		columns = s.Take
 	case s.Do == layout.KeepLatest:
 		columns = s.Ids
 	case s.Column != "":
@@ -55,6 +57,10 @@ func apply(d *drafter, s step) error {
 	if err := s.Compile(); err != nil {
 		return err
 	}
+	tables, err := tablesOf(d, &s.Step)
+	if err != nil {
+		return err
+	}
 	own := *d.Kind
 	own.header, own.rows = nil, nil
 	l, wrong := &layout.Layout{File: layout.File{Type: d.file.Type, Header: 1}, Steps: []layout.Step{s.Step}}, 0
@@ -69,7 +75,7 @@ func apply(d *drafter, s step) error {
 		}
 		some := *d.Kind
 		some.rows = d.rows[from:to]
-		n, err := applyTo(&own, &some, l, file)
+		n, err := applyTo(&own, &some, l, file, tables)
 		if err != nil {
 			return err
 		}
@@ -83,8 +89,8 @@ func apply(d *drafter, s step) error {
 
 // applyTo adds the rows of a file to those of a kind, and counts what the step of the
 // layout could not do its work on.
-func applyTo(own, some *Kind, l *layout.Layout, file string) (wrong int, err error) {
-	src := reshape.Rows(&looked{Kind: some}, l, file, nil)
+func applyTo(own, some *Kind, l *layout.Layout, file string, tables reshape.Tables) (wrong int, err error) {
+	src := reshape.Rows(&looked{Kind: some}, l, file, tables)
 	for header := true; ; header = false {
 		ln, err := src.Next()
 		if errors.Is(err, io.EOF) {
@@ -165,7 +171,7 @@ func (d *writer) writeSteps() {
 		for _, k := range []struct {
 			key   string
 			texts []string
-		}{{"columns", s.Columns}, {"values", s.Values}, {"ids", s.Ids}} {
+		}{{"columns", s.Columns}, {"values", s.Values}, {"ids", s.Ids}, {"by", s.By}, {"table_by", s.TableBy}, {"take", s.Take}} {
 			if k.texts != nil {
 				p("%s = %s", k.key, tomlList(k.texts))
 			}
@@ -174,6 +180,7 @@ func (d *writer) writeSteps() {
 			{"into", s.Into},
 			{"with", s.With},
 			{"of", s.Of},
+			{"table", s.Table},
 			{"revision", s.Revision},
 			{"names_from", s.NamesFrom},
 			{"values_from", s.ValuesFrom},

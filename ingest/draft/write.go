@@ -31,7 +31,9 @@ func (d *writer) write(base string) {
 	if d.record == layout.Readings {
 		p("form   = %s # guess: by the headers", toml(d.form()))
 	}
-	p("source = %s # guess: the group of exports whose visit ids belong together", toml(name))
+	if !d.known.IsTable {
+		p("source = %s # guess: the group of exports whose visit ids belong together", toml(name))
+	}
 	patterns := d.known.Pattern
 	if patterns == nil {
 		patterns = []string{NamePattern(base)}
@@ -42,6 +44,9 @@ func (d *writer) write(base string) {
 	d.writeFile()
 	writeReason(d)
 	d.writeSteps()
+	if d.known.IsTable {
+		return
+	}
 	for _, c := range d.columns {
 		d.writeColumn(c)
 	}

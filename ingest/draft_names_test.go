@@ -52,7 +52,9 @@ func TestDraftOfNames(t *testing.T) {
 			func(i int) string { return fmt.Sprintf("2024-03-%02d,high,as found,9.%d", 4*k+i+1, i) })
 	}
 	steps, w := stepsOf(t, "readings", files)
-	require.Equal(t, []string{"from_name of the file: no column is an id of a boiler, and the names of 4 of 4 files hold one of another file"}, steps)
+	require.Equal(t, []string{
+		"from_name of the file: no column is an id of a boiler, and the names of 4 of 4 files hold one of another file",
+	}, steps)
 	require.Len(t, w["record.visits"], 16)
 	require.Equal(t, "K-000", w["record.visits"][0]["serial"])
 	require.Equal(t, "K-003", w["record.visits"][15]["serial"])

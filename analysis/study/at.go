@@ -48,7 +48,8 @@ type Answer struct {
 	Nearest       []Near    // up to ten, nearest first
 	NotMade       []NotMade
 
-	given []Feature // that were given, not assumed
+	given    []Feature // that were given, not assumed
+	benchRun float64   // of the factory's vent, as OfRun
 }
 
 // Expected is one expected change: of re-routing the change from no vent to this
@@ -63,6 +64,8 @@ type Expected struct {
 	OneLow, OneHigh        float64  // where 95 % of single readings' changes lie (drift: over one year)
 	Outside                bool     // beyond the data: an extrapolation
 	Counts
+
+	residualSD float64
 }
 
 // Near is a unit near a configuration.
@@ -115,6 +118,7 @@ func (s *Study) At(c Configuration) (Answer, error) {
 	out.Outside, out.Compared = nil, nil
 	asked.near(func(*UnitVent) bool { return true })
 	factory := s.maker.factoryRun(h, run)
+	out.benchRun = factory.ofRun
 	for _, kind := range Kinds {
 		for _, fire := range fires {
 			for _, y := range responses {
@@ -244,8 +248,7 @@ func (a asked) expect(t task, z, factory float64) {
 	}
 	rows := a.s.rowsOf(a.s.Rows, t.kind, t.fire)
 	t.fit, t.more = PooledFit, fits[0].more
-	control := string(a.Configuration.Control)
-	if _, names := levelsOf(rows, controlOf); slices.Contains(names, control) && control != otherLevel {
+	if slices.Contains(commonest(rows), a.Configuration.Control) {
 		t.fit, t.more = ControlFit, fits[1].more
 	}
 	f, err := t.regress(rows)
@@ -253,25 +256,13 @@ func (a asked) expect(t task, z, factory float64) {
 		a.NotMade = append(a.NotMade, t.notMade(Whole, Failed{Err: err}))
 		return
 	}
-	weights := f.design.standard(z, a.Configuration.AgeYears)
-	if t.kind == Rerouting { // the change from no vent
-		clear(weights)
-		weights[f.column(VentName)] = z
-	}
-	if t.fit == ControlFit {
-		for i, c := range f.design.columns {
-			if c.level {
-				weights[i] = one(c.name == control && t.kind != Rerouting)
-			}
-		}
-		if k := f.column(ventByName + control); k >= 0 {
-			weights[k] = z
-		}
-	}
 	e := Expected{
 		Kind: t.kind, Fire: t.fire, Response: t.response.name, Measure: t.measure.name, Fit: t.fit,
 		Unit: unitOf(t.response.unit, f.design.columns[0].unit),
-		Mean: f.combine(weights), Counts: f.counts, Outside: len(a.Outside) > 0,
+		Mean: f.combine(f.weights(t, &a.Configuration, z)), Counts: f.counts, Outside: len(a.Outside) > 0, residualSD: f.ResidualSD,
+	}
+	if t.fit == ControlFit {
+		e.Counts = countsOf(within(f.rows, a.Configuration.Control))
 	}
 	half := (e.Mean.High - e.Mean.Low) / 2 / e.Mean.SE * math.Hypot(e.Mean.SE, f.ResidualSD)
 	e.OneLow, e.OneHigh = e.Mean.Value-half, e.Mean.Value+half
@@ -279,6 +270,28 @@ func (a asked) expect(t task, z, factory float64) {
 		e.Outside = true
 	}
 	a.Expected = append(a.Expected, e)
+}
+
+// weights are those of a fit's coefficients that make what is expected of a
+// configuration whose vent is z, or is so much more than the factory's.
+func (f *fitted) weights(t task, c *Configuration, z float64) []float64 {
+	weights := f.design.standard(z, c.AgeYears)
+	if t.kind == Rerouting { // the change from no vent
+		clear(weights)
+		weights[f.column(VentName)] = z
+	}
+	if t.fit != ControlFit {
+		return weights
+	}
+	for i, column := range f.design.columns {
+		if column.level {
+			weights[i] = one(column.name == string(c.Control) && t.kind != Rerouting)
+		}
+	}
+	if k := f.column(ventByName + string(c.Control)); k >= 0 {
+		weights[k] = z
+	}
+	return weights
 }
 
 // rangeOf is the smallest and the largest value of rows.

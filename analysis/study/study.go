@@ -23,6 +23,9 @@ type Config struct {
 	// FactoryRunM gives the straight vent that units of a model line were set on at
 	// the factory, NaN where it is not declared. Nil: none is.
 	FactoryRunM func(line, fuel string) float64
+	// ReadingSD is the standard deviation of one reading of a fire, of its noise and its
+	// analyzer together, points; what is not in it is not known.
+	ReadingSD   map[judge.Fire]float64
 	Simulations int // fits behind each point of a correction for errors in lengths; 0: no correction
 }
 

@@ -13,12 +13,12 @@ import (
 
 // options are the flags; a name means the same with every command that has it.
 type options struct {
-	config, asOf, output, format, area, site, group, dir, log, at string
-	sql, sqlFile                                                  string
-	top, units, years, seconds                                    int
-	seed                                                          uint64
-	quiet, verbose, publish, schema                               bool
-	given                                                         map[string]bool
+	config, asOf, output, format, area, site, group, dir, log, at, against string
+	sql, sqlFile                                                           string
+	top, units, years, seconds                                             int
+	seed                                                                   uint64
+	quiet, verbose, publish, schema                                        bool
+	given                                                                  map[string]bool
 }
 
 // flagUse names the flags each command takes.
@@ -32,7 +32,7 @@ var flagUse = map[string]string{
 	"unit":      "config as-of o format",
 	"days":      "config as-of o format",
 	"hindsight": "config as-of o",
-	"vents":     "config as-of o at format",
+	"vents":     "config as-of o at against format",
 	"query":     "config as-of e f o format top seconds",
 }
 
@@ -78,6 +78,9 @@ func flagSet(name string, o *options) *flag.FlagSet {
 		"at": func() {
 			f.StringVar(&o.at, "at", "", "what to expect of one vent `configuration` instead of the study, "+
 				"as vent-length=12m,elbows-90=3,diameter=200mm; keys: "+configurationKeys())
+		},
+		"against": func() {
+			f.StringVar(&o.against, "against", "", "another `configuration`: how far what to expect of -at differs from it")
 		},
 		"schema": func() {
 			f.BoolVar(&o.schema, "schema", false, "write what a layout expects of its exports, as Table Schema, for whoever writes them")

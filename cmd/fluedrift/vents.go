@@ -4,6 +4,7 @@ import (
 	"context"
 	"errors"
 	"fmt"
+	"math"
 	"path/filepath"
 
 	"fluedrift/analysis/fleet"
@@ -12,21 +13,27 @@ import (
 	"fluedrift/cmd/fluedrift/night"
 	"fluedrift/cmd/fluedrift/publish"
 	"fluedrift/cmd/fluedrift/settings"
+	"fluedrift/model/judge"
+	"fluedrift/queries"
 )
 
 var ventsCommand = command{"vents", "", "what vents do to the setting of burners and to its drift, for an engineer; written to " +
 	"lists/vents/<as-of>/", readsWarehouse(studyVents)}
 
 func studyVents(ctx context.Context, c *call) error {
-	var asked study.Configuration
+	if c.given["against"] && !c.given["at"] {
+		return settings.Fail(settings.Usage, "vents: -against goes with -at, the vent that it is compared with")
+	}
 	if c.given["format"] && !c.given["at"] {
 		return settings.Fail(settings.Usage, "vents: -format goes with -at alone; the study has all its files")
 	}
-	if c.given["at"] {
-		var err error
-		if asked, err = readConfiguration(c.at); err != nil {
-			return err
-		}
+	asked, err := configurationOf("-at", c.at, c.given["at"])
+	if err != nil {
+		return err
+	}
+	against, err := configurationOf("-against", c.against, c.given["against"])
+	if err != nil {
+		return err
 	}
 	c.intoFolder = !c.given["at"]
 	cfg, w, err := openForecasts(ctx, c)
@@ -47,8 +54,9 @@ func studyVents(ctx context.Context, c *call) error {
 		Bound: v.Bound, Draws: v.Draws, Seed: uint64(v.Seed), Primary: v.Primary(),
 		FactoryRunM: records.FactoryRunM, Simulations: v.Simulations,
 	}
-	if c.given["at"] {
-		return answerAt(c, in, &studied, set, asked)
+	if asked != nil {
+		set.ReadingSD = readingSD(stored.Fits)
+		return answerAt(c, in, &studied, set, asked, against)
 	}
 	s, err := study.Run(&studied, set)
 	if err != nil {
@@ -69,4 +77,25 @@ func studyVents(ctx context.Context, c *call) error {
 	}
 	_, err = fmt.Fprintf(c.out, "Report and tables: %s\n", folder)
 	return err
+}
+
+// configurationOf reads the vent that a flag gives; nil where it is not given.
+func configurationOf(flag, text string, given bool) (*study.Configuration, error) {
+	if !given {
+		return nil, nil
+	}
+	out, err := readConfiguration(flag, text)
+	return &out, err
+}
+
+// readingSD is how far one reading lies from what it is of, by the night's fits: noise,
+// and both errors of its analyzer.
+func readingSD(fits []queries.Fit) map[judge.Fire]float64 {
+	out := map[judge.Fire]float64{}
+	for _, f := range fits {
+		if f.SigmaPoints > 0 {
+			out[f.Fire] = f.SigmaPoints * math.Sqrt(1+f.RatioB1*f.RatioB1+f.RatioB2*f.RatioB2)
+		}
+	}
+	return out
 }

@@ -65,7 +65,7 @@ func configurationKeys() string {
 }
 
 // readConfiguration reads key=value pairs parted by commas.
-func readConfiguration(text string) (study.Configuration, error) {
+func readConfiguration(flag, text string) (study.Configuration, error) {
 	c := study.Unknown()
 	given := map[string]bool{}
 	for pair := range strings.SplitSeq(text, ",") {
@@ -74,16 +74,16 @@ func readConfiguration(text string) (study.Configuration, error) {
 		i := slices.IndexFunc(configurationTable, func(k configurationKey) bool { return k.name == key })
 		switch {
 		case !ok || value == "":
-			return c, settings.Fail(settings.Usage, "-at %q: %q is not key=value\nas in: vent-length=12m,elbows-90=3; "+
-				"the keys: %s", text, pair, configurationKeys())
+			return c, settings.Fail(settings.Usage, "%s %q: %q is not key=value\nas in: vent-length=12m,elbows-90=3; "+
+				"the keys: %s", flag, text, pair, configurationKeys())
 		case i < 0:
-			return c, settings.Fail(settings.Usage, "-at: unknown key %q\nwrite one of %s", key, configurationKeys())
+			return c, settings.Fail(settings.Usage, "%s: unknown key %q\nwrite one of %s", flag, key, configurationKeys())
 		case given[key]:
-			return c, settings.Fail(settings.Usage, "-at: %q is given twice", key)
+			return c, settings.Fail(settings.Usage, "%s: %q is given twice", flag, key)
 		}
 		given[key] = true
 		if err := configurationTable[i].set(&c, value); err != nil {
-			return c, settings.Fail(settings.Usage, "-at: %s: %w", key, err)
+			return c, settings.Fail(settings.Usage, "%s: %s: %w", flag, key, err)
 		}
 	}
 	return c, nil
@@ -148,24 +148,36 @@ func measuredValue(text string, kind quantity.Kind) (float64, error) {
 	return 0, fmt.Errorf("%q has no unit of %s\nwrite it with one of %s", text, kind, strings.Join(allowed, ", "))
 }
 
-// answerAt writes what to expect of one configuration.
-func answerAt(c *call, in units.Set, judged *fleet.Judged, set study.Config, asked study.Configuration) error {
+// answerAt writes what to expect of one configuration, and against another where one
+// is given.
+func answerAt(c *call, in units.Set, judged *fleet.Judged, set study.Config, asked, against *study.Configuration) error {
 	s, err := study.Prepare(judged, set)
 	if err != nil {
 		return err
 	}
-	a, err := s.At(asked)
-	if errors.Is(err, study.ErrConfiguration) {
-		return settings.Fail(settings.Usage, "-at: %w", err)
+	answer := func(flag, text string, c *study.Configuration) (*studypage.VentAsked, error) {
+		if c == nil {
+			return nil, nil
+		}
+		a, err := s.At(*c)
+		if errors.Is(err, study.ErrConfiguration) {
+			return nil, settings.Fail(settings.Usage, "%s: %w", flag, err)
+		}
+		return &studypage.VentAsked{Answer: &a, Asked: text}, err
 	}
+	one, err := answer("-at", c.at, asked)
+	if err != nil {
+		return err
+	}
+	other, err := answer("-against", c.against, against)
 	if err != nil {
 		return err
 	}
 	return c.writeResult(func(w io.Writer) error {
 		if c.format == "html" {
-			return studypage.WriteVentAnswer(w, in, s, &a, c.at)
+			return studypage.WriteVentAnswer(w, in, s, *one, other)
 		}
-		return writeAnswer(w, in, s, &a)
+		return writeAnswer(w, in, s, one, other)
 	})
 }
 
@@ -178,16 +190,26 @@ func ageWords(years float64) string {
 }
 
 // writeAnswer writes what a study expects of a configuration.
-func writeAnswer(w io.Writer, in units.Set, s *study.Study, a *study.Answer) error {
+func writeAnswer(w io.Writer, in units.Set, s *study.Study, one, other *studypage.VentAsked) error {
+	a := one.Answer
 	t := tabwriter.NewWriter(w, 0, 0, 2, ' ', 0)
 	fmt.Fprintf(t, "Expected of this vent, from records as of %s (no change of combustion air; re-routing: from no "+
 		"vent to this one; drift: after settling, at %s)\n", settings.DayText(s.AsOf), ageWords(a.Configuration.AgeYears))
 	if len(a.Assumed) > 0 {
 		fmt.Fprintf(t, "Not given and taken from the nearest units: %s\n", words.Assumed(in, a.Assumed))
 	}
-	fmt.Fprintf(t, "%s %.3f, %s %.3f\n", study.ByLength, a.OfRun, study.ByFan, a.OfFan)
+	fmt.Fprintf(t, "%s %s, %s %s\n", study.ByLength, words.Number(a.OfRun, 3), study.ByFan, words.Number(a.OfFan, 3))
 	for _, o := range a.Outside {
 		fmt.Fprintf(t, "EXTRAPOLATION: outside the data: %s\n", words.Beyond(in, o))
+	}
+	for _, b := range study.Benches(s, a) {
+		fmt.Fprintln(t, words.Bench(b))
+	}
+	if other != nil {
+		writeDifferences(t, study.Differences(s, a, other.Answer), other.Asked)
+		for _, o := range other.Outside {
+			fmt.Fprintf(t, "EXTRAPOLATION: that one is outside the data: %s\n", words.Beyond(in, o))
+		}
 	}
 	fmt.Fprint(t, "\nquestion\tfire\tvent measured by\tfit\texpected\t95 % of the mean\t95 % of single units\tunit\trows\tunits\t\n")
 	for _, e := range a.Expected {
@@ -198,8 +220,8 @@ func writeAnswer(w io.Writer, in units.Set, s *study.Study, a *study.Answer) err
 		if e.Outside {
 			mark = "extrapolation"
 		}
-		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%+.3f\t%+.3f to %+.3f\t%+.3f to %+.3f\t%s\t%d\t%d\t%s\n", e.Kind, e.Fire, e.Measure, e.Fit,
-			e.Mean.Value, e.Mean.Low, e.Mean.High, e.OneLow, e.OneHigh, e.Unit, e.Rows, e.Units, mark)
+		fmt.Fprintf(t, "%s\t%s\t%s\t%s\t%s\t%s\t%s to %s\t%s\t%d\t%d\t%s\n", e.Kind, e.Fire, e.Measure, e.Fit, words.Signed(e.Mean.Value),
+			words.Span(e.Mean), words.Signed(e.OneLow), words.Signed(e.OneHigh), e.Unit, e.Rows, e.Units, mark)
 	}
 	for _, n := range a.NotMade {
 		if n.Response != study.InLnLambda {
@@ -217,4 +239,17 @@ func writeAnswer(w io.Writer, in units.Set, s *study.Study, a *study.Answer) err
 	}
 	fmt.Fprintln(w)
 	return table.WriteCautions(w)
+}
+
+// writeDifferences writes what the vent asked about is expected to do more than another.
+func writeDifferences(w io.Writer, all []study.Difference, against string) {
+	fmt.Fprintf(w, "\nMore than at %s\nquestion\tfire\tfit\tdifference\t95 %% interval\tunit\trows\tunits\t\n", night.Shown(against))
+	for _, d := range all {
+		mark := ""
+		if d.Outside {
+			mark = "extrapolation"
+		}
+		fmt.Fprintf(w, "%s\t%s\t%s\t%s\t%s\t%s\t%d\t%d\t%s\n", d.Kind, d.Fire, d.Fit, words.Signed(d.Mean.Value), words.Span(d.Mean),
+			words.PointsOf(d.Kind), d.Rows, d.Units, mark)
+	}
 }

@@ -13,7 +13,7 @@ import (
 // A configuration is read in any unit of measure; what is not known is an error that
 // names what is.
 func TestConfigurationIsRead(t *testing.T) {
-	c, err := readConfiguration("vent-length=12m, elbows-90=3,diameter=200mm,fan-pressure=0.5in w.c.,input=100 " +
+	c, err := readConfiguration("-at", "vent-length=12m, elbows-90=3,diameter=200mm,fan-pressure=0.5in w.c.,input=100 "+
 		"MBH,control=ratio,age-years=4,altitude=-3 ft")
 	require.NoError(t, err)
 	require.Equal(t, 12.0, c.LengthM)
@@ -27,7 +27,7 @@ func TestConfigurationIsRead(t *testing.T) {
 	require.Equal(t, -1, c.Elbows45)
 	for _, n := range quantity.Names() { // every unit of length, by its name
 		if u := quantity.MustLookup(n); u.Kind == quantity.Length {
-			c, err := readConfiguration("vent-length=2.5" + n)
+			c, err := readConfiguration("-at", "vent-length=2.5"+n)
 			require.NoError(t, err)
 			require.Equal(t, u.ToCanonical(2.5), c.LengthM, n)
 		}
@@ -39,7 +39,7 @@ func TestConfigurationIsRead(t *testing.T) {
 		"vent-length=m": "start with a number",
 		"diameter=NaNm": "number", "12m": "key=value", "": "key=value",
 	} {
-		_, err := readConfiguration(text)
+		_, err := readConfiguration("-at", text)
 		require.ErrorContains(t, err, says, text)
 		require.Equal(t, exitUsage, codeOf(err), text)
 	}
@@ -58,4 +58,10 @@ func TestVentsAt(t *testing.T) {
 	out = runCommand(t, 0, "vents", "-config", config, "-at", "vent-length=900 ft,elbows-90=3,diameter=8in")
 	require.Contains(t, out, "EXTRAPOLATION: outside the data: vent length 900 ft")
 	runCommand(t, exitUsage, "vents", "-config", config, "-at", "vent-length=12m,control=bellows")
+	const line = "Corvayne 120" // of the demo
+	out = runCommand(t, 0, "vents", "-config", config, "-at", "vent-length=15m,elbows-90=2,diameter=152mm,model-line="+line,
+		"-against", "vent-length=6m,elbows-90=2,diameter=152mm,model-line="+line)
+	require.Contains(t, out, "More than at vent-length=6m")
+	require.NotContains(t, out, "NaN")
+	runCommand(t, exitUsage, "vents", "-config", config, "-against", "vent-length=6m")
 }

@@ -279,13 +279,13 @@ func pageFigures(t *testing.T, s *study.Study, folder string) {
 // pageOfOneVent: a vent far beyond the data is called an extrapolation wherever a
 // figure of it stands, and its ten nearest units are named.
 func pageOfOneVent(t *testing.T, s *study.Study) {
-	asked, err := readConfiguration("vent-length=900ft,elbows-90=3,diameter=8in,model-line=" + s.Units[0].Line)
+	asked, err := readConfiguration("-at", "vent-length=900ft,elbows-90=3,diameter=8in,model-line="+s.Units[0].Line)
 	require.NoError(t, err)
 	a, err := s.At(asked)
 	require.NoError(t, err)
 	require.Len(t, a.Nearest, 10)
 	var b strings.Builder
-	require.NoError(t, studypage.WriteVentAnswer(&b, units.SI, s, &a, "vent-length=900ft <b>"))
+	require.NoError(t, studypage.WriteVentAnswer(&b, units.SI, s, studypage.VentAsked{Answer: &a, Asked: "vent-length=900ft <b>"}, nil))
 	page := b.String()
 	require.Equal(t, len(a.Expected), strings.Count(page, "<td>extrapolation\n"))
 	require.NotContains(t, page, "<b>")

@@ -15,7 +15,8 @@ func TestGrowthPage(t *testing.T) {
 	rows := []Row{
 		row("writing the demo's exports", "CPU s at 100 units", "9"), row("writing the demo's exports", "CPU s at 1,000 units", "90"),
 		row("floor: wc -l", "CPU s at 1,000 units", "1"),
-		row("reading", "CPU s at 100 units", "3"), row("reading", "CPU s at 1,000 units", "30"), row("reading", "slope from 100 to 1,000 units", "1"),
+		row("reading", "CPU s at 100 units", "3"), row("reading", "CPU s at 1,000 units", "30"),
+		row("reading", "slope from 100 to 1,000 units", "1"),
 		row("fitting", "CPU s at 100 units", "1"), row("fitting", "CPU s at 1,000 units", "10"),
 		row(nightRow, "CPU s at 100 units", "4"), row(nightRow, "CPU s at 1,000 units", "40"),
 		row("command list", "CPU s at 1,000 units", "500"),

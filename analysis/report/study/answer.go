@@ -31,9 +31,11 @@ var answerTemplate = template.Must(template.New("answer").Funcs(template.FuncMap
 
 // answerPage is what the page of one configuration shows.
 type answerPage struct {
-	*study.Answer
+	VentAsked
 	ventUnits
-	Asked    string
+	Against  *VentAsked // nil: none
+	Less     []study.Difference
+	Benches  []string
 	AsOf     day.Day
 	Tables   []expectedTable // the first stands open
 	Figure   ventFigure
@@ -65,10 +67,25 @@ func expectedTables(a *study.Answer) (all []expectedTable) {
 	return all
 }
 
-// WriteVentAnswer writes what a study expects of one vent as one page that needs
-// nothing else; asked is the configuration in the words of who asked.
-func WriteVentAnswer(w io.Writer, in units.Set, s *study.Study, a *study.Answer, asked string) error {
-	v := answerPage{Answer: a, ventUnits: ventUnits{in}, Asked: asked, AsOf: s.AsOf, Cautions: words.Cautions(), Tables: expectedTables(a)}
+// VentAsked is an answer with its configuration in the words of who asked.
+type VentAsked struct {
+	*study.Answer
+	Asked string
+}
+
+// WriteVentAnswer writes what a study expects of one vent, and how far that differs from
+// another where one is given, as one page that needs nothing else.
+func WriteVentAnswer(w io.Writer, in units.Set, s *study.Study, one VentAsked, other *VentAsked) error {
+	a := one.Answer
+	v := answerPage{
+		VentAsked: one, ventUnits: ventUnits{in}, AsOf: s.AsOf, Cautions: words.Cautions(), Tables: expectedTables(a), Against: other,
+	}
+	if other != nil {
+		v.Less = study.Differences(s, a, other.Answer)
+	}
+	for _, b := range study.Benches(s, a) {
+		v.Benches = append(v.Benches, words.Bench(b))
+	}
 	var drawn []interval
 	for _, e := range a.Expected {
 		if e.Response == study.InPoints && e.Measure == study.ByLength {

@@ -2,6 +2,7 @@ package words
 
 import (
 	"fmt"
+	"math"
 	"slices"
 	"strings"
 
@@ -87,6 +88,20 @@ func Beside(m *study.PerMetre, stepM, bound float64) string {
 		return "beyond"
 	}
 	return fmt.Sprintf("open, %d", m.Needed(bound/stepM))
+}
+
+// Bench says what to leave a burner at on the factory's vent.
+func Bench(b study.Bench) string {
+	one := ""
+	if !math.IsNaN(b.OneLow) {
+		one = fmt.Sprintf("; for one unit %s to %s, 90 %%", Number(b.OneLow, 2), Number(b.OneHigh, 2))
+	}
+	far := ""
+	if b.Outside {
+		far = " EXTRAPOLATION."
+	}
+	return fmt.Sprintf("%s: set %s %% CO2 on the bench (95 %% interval %s to %s%s) to stand at %s on this vent, with the air of the bench.%s",
+		Capital(Fire(b.Fire)), Number(b.Set, 2), Number(b.Low, 2), Number(b.High, 2), one, Number(b.Target, 2), far)
 }
 
 // EstimatedBy says how an estimate was made.

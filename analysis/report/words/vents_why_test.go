@@ -54,6 +54,16 @@ func TestHowDeclared(t *testing.T) {
 	}
 }
 
+// What to leave a burner at on the bench, with what is not known left out.
+func TestBenchInWords(t *testing.T) {
+	b := study.Bench{Fire: "high", Target: 9, Set: 8.78, Low: 8.71, High: 8.86, OneLow: 8.5, OneHigh: 9.06}
+	require.Equal(t, "High fire: set 8.78 % CO2 on the bench (95 % interval 8.71 to 8.86; for one unit 8.50 to 9.06, 90 %) to "+
+		"stand at 9.00 on this vent, with the air of the bench.", Bench(b))
+	b.OneLow, b.Outside = math.NaN(), true
+	require.Equal(t, "High fire: set 8.78 % CO2 on the bench (95 % interval 8.71 to 8.86) to stand at 9.00 on this vent, with the air of the "+
+		"bench. EXTRAPOLATION.", Bench(b))
+}
+
 // What a figure lacks, what a prediction follows from, and what is otherwise.
 func TestOfFigures(t *testing.T) {
 	for said, l := range map[string]study.Lack{

@@ -12,15 +12,15 @@ import (
 // What growth is told of: the whole night, the two things of which a machine runs out, and
 // the marks by which rows that are no stage are known.
 const (
-	nightRow  = "the whole night"
-	memoryRow = "most memory of the night"
-	diskRow   = "exports, truth, warehouse and lists on the disk"
+	nightRow  = "the whole night, CPU s"
+	memoryRow = "most memory of the night, MiB"
+	diskRow   = "exports, truth, warehouse and lists on the disk, MiB"
 
 	nightHours, cores, memoryGiB = 8, 2, 16 // of the machine that the page asks about
 )
 
-// sizeOf finds the unit of measure and the number of units in the name of a figure.
-var sizeOf = regexp.MustCompile(`^(CPU s|MiB) at ([\d,]+) units$`)
+// sizeOf finds the number of units in the name of a figure.
+var sizeOf = regexp.MustCompile(`^at ([\d,]+) units$`)
 
 // grown is one row of the growth file: its value by number of units.
 type grown struct {
@@ -41,13 +41,13 @@ func growthOf(rows []Row) (all []*grown, sizes []int) {
 		g := byName[r.Figure.Case]
 		if g == nil {
 			// floors come before the stages of the night, what is read of its lists behind
-			night = !strings.HasPrefix(r.Figure.Case, "floor: ") && r.Figure.Case != "writing the demo's exports" &&
-				byName[nightRow] == nil && r.Figure.Case != nightRow && m[1] == "CPU s"
+			night = !strings.HasPrefix(r.Figure.Case, "floor: ") && !strings.HasPrefix(r.Figure.Case, "writing the demo's exports") &&
+				byName[nightRow] == nil && r.Figure.Case != nightRow
 			g = &grown{r.Figure.Case, night, map[int]float64{}}
 			byName[g.name] = g
 			all = append(all, g)
 		}
-		n, _ := strconv.Atoi(strings.ReplaceAll(m[2], ",", ""))
+		n, _ := strconv.Atoi(strings.ReplaceAll(m[1], ",", ""))
 		g.at[n], _ = strconv.ParseFloat(r.Figure.Value, 64) // checked when the row was read
 		if !slices.Contains(sizes, n) {
 			sizes = append(sizes, n)
@@ -57,11 +57,15 @@ func growthOf(rows []Row) (all []*grown, sizes []int) {
 	return all, sizes
 }
 
-// expected is the value at a number of units, by the power of growth between the two
-// largest sizes that were measured.
+// expected is the value at a number of units, by the two largest sizes that were measured:
+// what grows more slowly than units has a part that is always there, and grows by a line; what
+// grows faster goes on by its power.
 func (g *grown) expected(sizes []int, n int) float64 {
 	last, before := sizes[len(sizes)-1], sizes[len(sizes)-2]
-	return g.at[last] * math.Pow(float64(n)/float64(last), g.power(last, before))
+	if p := g.power(last, before); p > 1 {
+		return g.at[last] * math.Pow(float64(n)/float64(last), p)
+	}
+	return g.at[last] + g.aUnit(last, before)*float64(n-last)
 }
 
 func (g *grown) power(last, before int) float64 {
@@ -71,10 +75,17 @@ func (g *grown) power(last, before int) float64 {
 	return math.Log(g.at[last]/g.at[before]) / math.Log(float64(last)/float64(before))
 }
 
+func (g *grown) aUnit(last, before int) float64 {
+	return (g.at[last] - g.at[before]) / float64(last-before)
+}
+
 // most is how many units a bound is enough for.
 func (g *grown) most(sizes []int, bound float64) float64 {
 	last, before := sizes[len(sizes)-1], sizes[len(sizes)-2]
-	return float64(last) * math.Pow(bound/g.at[last], 1/g.power(last, before))
+	if p := g.power(last, before); p > 1 {
+		return float64(last) * math.Pow(bound/g.at[last], 1/p)
+	}
+	return float64(last) + (bound-g.at[last])/g.aUnit(last, before)
 }
 
 // growthPage says what a fleet ten and a hundred times the largest that was measured would
@@ -92,8 +103,8 @@ func growthPage(rows []Row) string {
 	}
 	var b strings.Builder
 	last := sizes[len(sizes)-1]
-	fmt.Fprintf(&b, "\n### What breaks first\n\nMeasured at %s units; ten and a hundred times that are expected by the power of "+
-		"growth from %s to %s.\n\n",
+	fmt.Fprintf(&b, "\n### What breaks first\n\nMeasured at %s units; ten and a hundred times that are expected by the growth "+
+		"from %s to %s: a fixed part and one a unit, or a power above 1.\n\n",
 		withCommas(last), withCommas(sizes[len(sizes)-2]), withCommas(last))
 	b.WriteString("| units | CPU s | largest stages | most memory, MiB | disk, MiB |\n|---|---|---|---|---|\n")
 	for _, times := range []int{1, 10, 100} {
@@ -126,7 +137,7 @@ func largest(all []*grown, sizes []int, n int) string {
 	})
 	var names []string
 	for _, g := range stages[:min(3, len(stages))] {
-		names = append(names, fmt.Sprintf("%s %.0f %%", g.name, 100*g.expected(sizes, n)/total))
+		names = append(names, fmt.Sprintf("%s %.0f %%", strings.TrimSuffix(g.name, ", CPU s"), 100*g.expected(sizes, n)/total))
 	}
 	return strings.Join(names, ", ")
 }

@@ -199,12 +199,12 @@ func (g *growth) keep(t *testing.T) {
 			if value >= 100 || g.units[i] == mebibytes {
 				digits = 0
 			}
-			g.kept.Number(name, fmt.Sprintf("%s at %s units", g.units[i], thousands(n)), value, digits, "")
+			g.kept.Number(name+", "+g.units[i], fmt.Sprintf("at %s units", thousands(n)), value, digits, "")
 			line += fmt.Sprintf(" %10.2f %s", value, g.units[i])
 			if scan := g.at[engineScan][n]; g.units[i] == cpuSeconds && scan > 0 {
 				line += fmt.Sprintf(" %6.1f scans", value/scan)
 				if n == g.sizes[len(g.sizes)-1] && name != engineScan {
-					g.kept.Number(name, fmt.Sprintf("typed scans at %s units", thousands(n)), value/scan, 1, "")
+					g.kept.Number(name+", "+g.units[i], fmt.Sprintf("typed scans at %s units", thousands(n)), value/scan, 1, "")
 				}
 			}
 		}
@@ -212,7 +212,7 @@ func (g *growth) keep(t *testing.T) {
 		a, b := g.at[name][least], g.at[name][most]
 		if least < most && a >= 0.05 && b > 0 {
 			slope := math.Log(b/a) / math.Log(float64(most)/float64(least))
-			g.kept.Number(name, fmt.Sprintf("slope from %s to %s units", thousands(least), thousands(most)), slope, 2, "")
+			g.kept.Number(name+", "+g.units[i], fmt.Sprintf("slope from %s to %s units", thousands(least), thousands(most)), slope, 2, "")
 			line += fmt.Sprintf("  slope %.2f", slope)
 		}
 		t.Log(line)

@@ -428,15 +428,9 @@ func (r *rowReader) checkValues() *cellFault {
 	return nil
 }
 
-// measures reports a measured value in a group. A rate says at which fire
-// something was to be read, not what was.
+// measures reports a measured value in a group.
 func (r *rowReader) measures(g int) bool {
-	for i, f := range layout.Fields(layout.Readings) {
-		if f.Place == layout.OfReading && i != fieldRate && (f.Kind == layout.Measured || f.Kind == layout.CO) && r.groups[g][i].ok {
-			return true
-		}
-	}
-	return false
+	return slices.ContainsFunc(measuredFields, func(field int) bool { return r.groups[g][field].ok })
 }
 
 // maps reports a column of the layout for a field.

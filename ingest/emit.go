@@ -151,9 +151,7 @@ func (e *emitter) record(ctx context.Context, row *recordRow) error {
 	row.key = e.keys.recordKey(e.layout, row.base)
 	row.carry = carryJSON(e.reader.carry)
 	e.hasher.reset()
-	for i, f := range layout.Fields(e.layout.Record) {
-		e.hasher.value(f, &row.base[i])
-	}
+	e.hasher.values(layout.Fields(e.layout.Record), row.base, -1)
 	e.hasher.text(row.carry)
 	losses{e.reader}.digestSpoilt(&e.hasher)
 	row.content = e.hasher.sum()
@@ -265,12 +263,13 @@ func (e *emitter) addVisit(ctx context.Context, row *recordRow, number int32) er
 // content hashes all values of a line; the site only says where the boiler is.
 func (e *emitter) content(row *recordRow) uint64 {
 	e.hasher.reset()
-	for i, f := range layout.Fields(layout.Readings) {
+	fields := layout.Fields(layout.Readings)
+	for i := range fields { // a field is large: not copied for each cell
 		if i != fieldSite {
-			e.hasher.value(f, &row.base[i])
+			e.hasher.value(&fields[i], &row.base[i])
 		}
 		if row.reading != nil {
-			e.hasher.value(f, &row.reading[i])
+			e.hasher.value(&fields[i], &row.reading[i])
 		}
 	}
 	losses{e.reader}.digestSpoilt(&e.hasher)
@@ -335,17 +334,11 @@ func (e *emitter) wide(ctx context.Context, row *recordRow) error {
 func (e *emitter) wideContent(row *recordRow) uint64 {
 	e.hasher.reset()
 	fields := layout.Fields(layout.Readings)
-	for i, f := range fields {
-		if i != fieldSite {
-			e.hasher.value(f, &row.base[i])
-		}
-	}
+	e.hasher.values(fields, row.base, fieldSite)
 	for g, group := range e.reader.of {
 		e.hasher.text(string(group.Fire))
 		e.hasher.text(string(group.Condition))
-		for i, f := range fields {
-			e.hasher.value(f, &e.reader.groups[g][i])
-		}
+		e.hasher.values(fields, e.reader.groups[g], -1)
 	}
 	losses{e.reader}.digestSpoilt(&e.hasher)
 	basisOf{e.reader}.digest(&e.hasher)

@@ -61,7 +61,7 @@ func (e halves) key(row *recordRow) {
 	if e.reader.half == "fire" {
 		said = fieldFire
 	}
-	e.keys.value(layout.Fields(layout.Readings)[said], &e.reader.groups[0][said])
+	e.keys.value(&layout.Fields(layout.Readings)[said], &e.reader.groups[0][said])
 	e.keys.number(uint64(e.occurs.of(e.keys.sum(), row.content)))
 }
 

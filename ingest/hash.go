@@ -24,7 +24,7 @@ func (h *hasher) number(v uint64) { h.buf = binary.LittleEndian.AppendUint64(h.b
 
 // value adds a value and its field; a missing value adds nothing, so a column
 // added to an export later changes no hash while it is blank.
-func (h *hasher) value(f layout.Field, v *value) {
+func (h *hasher) value(f *layout.Field, v *value) {
 	if !v.ok {
 		return
 	}
@@ -49,6 +49,15 @@ func (h *hasher) value(f layout.Field, v *value) {
 	}
 }
 
+// values adds the values of a record, but for those of one field (-1: of none).
+func (h *hasher) values(fields []layout.Field, all []value, but int) {
+	for i := range fields {
+		if i != but {
+			h.value(&fields[i], &all[i])
+		}
+	}
+}
+
 // keyFields names the fields of a record's key, beside record kind and source.
 var keyFields = map[string][]string{
 	layout.Units:      {"serial"},
@@ -66,17 +75,17 @@ func (h *hasher) visitKey(l *layout.Layout, base []value) {
 	h.text(l.Source)
 	fields := layout.Fields(layout.Readings)
 	if base[fieldVisitID].ok {
-		h.value(fields[fieldVisitID], &base[fieldVisitID])
+		h.value(&fields[fieldVisitID], &base[fieldVisitID])
 	} else {
 		h.number(uint64(uint32(base[fieldDay].day)))
 	}
-	h.value(fields[fieldSerial], &base[fieldSerial])
+	h.value(&fields[fieldSerial], &base[fieldSerial])
 }
 
 // readingKey adds what tells the readings of a visit apart.
 func (h *hasher) readingKey(r *recordRow) {
 	h.text(string(r.fire))
-	h.value(layout.Fields(layout.Readings)[fieldRate], &r.reading[fieldRate])
+	h.value(&layout.Fields(layout.Readings)[fieldRate], &r.reading[fieldRate])
 	h.text(string(r.condition))
 }
 
@@ -86,8 +95,8 @@ func (h *hasher) recordKey(l *layout.Layout, base []value) uint64 {
 	h.text(l.Record)
 	h.text(l.Source)
 	for _, name := range keyFields[l.Record] {
-		for i, f := range layout.Fields(l.Record) {
-			if f.Name == name {
+		for i := range layout.Fields(l.Record) {
+			if f := &layout.Fields(l.Record)[i]; f.Name == name {
 				h.value(f, &base[i])
 			}
 		}

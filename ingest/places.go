@@ -35,6 +35,17 @@ var (
 	fieldAir        = placeOf("air_temp")
 )
 
+// measuredFields are the places of what is measured in a reading. A rate says at which
+// fire something was to be read, not what was.
+var measuredFields = func() (all []int) {
+	for i, f := range layout.Fields(layout.Readings) {
+		if f.Place == layout.OfReading && i != fieldRate && (f.Kind == layout.Measured || f.Kind == layout.CO) {
+			all = append(all, i)
+		}
+	}
+	return all
+}()
+
 // fieldOfUnit is the place of the serial in a line of a register.
 var fieldOfUnit = placeIn(layout.Units, "serial")
 

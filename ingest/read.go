@@ -432,9 +432,7 @@ func (s *store) configured(ctx context.Context, targets []Target) error {
 		s.hasher.reset()
 		s.hasher.text("configuration")
 		s.hasher.text(t.Serial)
-		for j, f := range fields {
-			s.hasher.value(f, &row.base[j])
-		}
+		s.hasher.values(fields, row.base, -1)
 		row.content = s.hasher.sum()
 		s.hasher.number(uint64(i))
 		row.key = s.hasher.sum()

@@ -32,11 +32,7 @@ func (e *emitter) alone(ctx context.Context, row *recordRow) error {
 	e.keys.visitKey(e.layout, row.base)
 	row.key = e.keys.sum()
 	e.hasher.reset()
-	for i, f := range layout.Fields(layout.Visits) {
-		if i != fieldSite {
-			e.hasher.value(f, &row.base[i])
-		}
-	}
+	e.hasher.values(layout.Fields(layout.Visits), row.base, fieldSite)
 	losses{e.reader}.digestSpoilt(&e.hasher)
 	row.content = e.hasher.sum()
 	row.adjusted = row.base[fieldAdjusted].text

@@ -216,8 +216,8 @@ func (g Numbers) unreadable(s string) *Fault {
 // mantissa gathers digits; up to 15 of them divide exactly by their power of
 // ten, more go through strconv.
 type mantissa struct {
-	digits   []byte
-	buf      [24]byte
+	first    [24]byte // digits; a slice of it would put each number on the heap
+	more     []byte   // digits after those
 	whole    uint64
 	n        int
 	decimals int
@@ -225,10 +225,11 @@ type mantissa struct {
 }
 
 func (m *mantissa) add(c byte) {
-	if m.digits == nil {
-		m.digits = m.buf[:0]
+	if m.n < len(m.first) {
+		m.first[m.n] = c
+	} else {
+		m.more = append(m.more, c)
 	}
-	m.digits = append(m.digits, c)
 	if m.n < 18 {
 		m.whole = m.whole*10 + uint64(c-'0')
 	}
@@ -242,8 +243,9 @@ func (m *mantissa) value(exponent string) float64 {
 	if m.n <= 15 && exponent == "" {
 		return float64(m.whole) / tens[m.decimals]
 	}
-	whole := len(m.digits) - m.decimals
-	text := string(m.digits[:whole]) + "." + string(m.digits[whole:]) + "0"
+	digits := string(m.first[:min(m.n, len(m.first))]) + string(m.more)
+	whole := m.n - m.decimals
+	text := digits[:whole] + "." + digits[whole:] + "0"
 	if exponent != "" {
 		text += "E" + exponent
 	}

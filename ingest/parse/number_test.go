@@ -250,3 +250,22 @@ func (g Numbers) format(n Number) string {
 	}
 	return strings.Replace(s, ".", g.Decimal, 1)
 }
+
+// A number is read without memory of its own: an export has millions.
+func TestNumberAllocatesNothing(t *testing.T) {
+	percent := quantity.MustLookup("%")
+	for _, text := range []string{"9.5", "-120", "1,234.75 %", "0.000123456789012"} {
+		allocs := testing.AllocsPerRun(100, func() {
+			_, f := point.Measure(text, percent)
+			require.Nil(t, f)
+		})
+		require.Zero(t, allocs, text)
+	}
+}
+
+// Digits beyond those that are held in place are read too.
+func TestNumberOfManyDigits(t *testing.T) {
+	n, f := plainPoint.Measure("0.1234567890123456789012345678901234567890", quantity.MustLookup("%"))
+	require.Nil(t, f)
+	require.InDelta(t, 0.12345678901234568, n.Value, 0) // the nearest float64, as strconv reads it
+}

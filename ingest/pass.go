@@ -110,7 +110,10 @@ func (r *run) pass(ctx context.Context, f found, l *layout.Layout, out *File, la
 		watch(p.plain)
 	}
 	src := p.reshaped()
-	if err = p.begin(src, last, noDay == nil); err == nil {
+	if err = p.readFooters(ctx, src); err == nil {
+		err = p.begin(src, last, noDay == nil)
+	}
+	if err == nil {
 		err = p.lines(ctx, src)
 	}
 	switch {

@@ -26,6 +26,19 @@ func (p *pass) reshaped() lines.Rows {
 	return reshape.Rows(p.mended, p.layout, p.file.name, p.tables)
 }
 
+// readFooters reads the file once more where its rows need what stands below them.
+func (p *pass) readFooters(ctx context.Context, rows lines.Rows) error {
+	if !reshape.HasFooters(p.layout) {
+		return nil
+	}
+	plain, err := open(ctx, p.file, p.layout, nil)
+	if err != nil {
+		return err
+	}
+	defer plain.Close()
+	return reshape.ReadFooters(lines.Headed(plain, p.layout), p.layout, rows)
+}
+
 // unguarded are the rows of a file to mend without the apostrophes of mend.Guarded,
 // which steps would take for a part of the cells.
 type unguarded struct {

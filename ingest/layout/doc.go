@@ -96,7 +96,10 @@
 // of values are skipped. from_name: the named parts of patterns, found in the path of
 // the file in the exports folder or, with of = "sheet", in the name of the sheet, are
 // columns; with checks, a day of that column outside the year (and quarter or month) is
-// doubtful. heading_rows: a row with one filled cell that a pattern fits is no record;
+// doubtful. from_title: the same of the
+// lines above the header (of = "title") of a file or of each sheet, or of those that
+// footer and skip name (of = "footer"): the first line that one of the patterns fits.
+// heading_rows: a row with one filled cell that a pattern fits is no record;
 // its parts hold for the rows below, those of later patterns until an earlier one fits
 // again. pivot_wider: the rows of one visit, which have the same ids, become one with a
 // column for each of names, the texts of column names_from; its cells are those of

@@ -113,6 +113,10 @@ func Examples() []Example {
 			Means: "What stands in the name of the file alone: both boilers are of the office north.",
 		},
 		{
+			Form: FromTitle, Named: "tests_of_north.csv",
+			Means: "What stands above the header alone: the office, and the year of days that have none: boiler 7310 on 2024-03-25.",
+		},
+		{
 			Form: HeadingRows, Named: "by_site_1.csv",
 			Means: "Rows of one cell that head those below: 7310 is at Oak Hill, 7311 at Elm.",
 		},

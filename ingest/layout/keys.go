@@ -69,15 +69,17 @@ func Keys() []Key {
 		{"step", "column", nil, "the column that is read"},
 		{"step", "columns", nil, "the columns that are read"},
 		{"step", "patterns", nil, "separate, heading_rows: regular expressions that fit a whole cell, tried in order; from_name: a " +
-			"part of the name. Their named parts, (?P<name>...), become columns"},
+			"part of the name; from_title: a part of one of the lines, the first that one fits. Their named parts, (?P<name>...), become columns"},
 		{"step", "values", nil, "leave_out: texts of the column whose rows are left out; missing_where: the texts that are meant, any " +
 			"where not given"},
 		{"step", "where", nil, "missing_where: the column that says so"},
 		{"step", "is", nil, "missing_where: its texts that say so; \"\" for a blank cell"},
 		{"step", "into", nil, "unite, first_filled: the column that is made"},
 		{"step", "with", nil, "unite: what stands between the parts"},
-		{"step", "of", []string{OfFile, OfSheet}, "from_name: whose name"},
-		{"step", "checks", nil, "from_name: a column of days; one outside the year, and the quarter or month, of the name is doubtful"},
+		{"step", "of", []string{OfFile, OfSheet, OfTitle, OfFooter}, "from_name: whose name, that of the file where not given; from_title: " +
+			"which lines, those above the header (title) where not given, or those that footer or skip name"},
+		{"step", "checks", nil, "from_name, from_title: a column of days; one outside the year, and the quarter or month, that they tell is " +
+			"doubtful"},
 		{"step", "ids", nil, "pivot_wider: the columns that tell one visit from another; keep_latest: one record"},
 		{"step", "names_from", nil, "pivot_wider: the column that says what a row measures"},
 		{"step", "values_from", nil, "pivot_wider: the column that holds what was measured"},

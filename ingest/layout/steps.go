@@ -57,6 +57,7 @@ const (
 	MissingWhere = "missing_where"
 	LeaveOut     = "leave_out"
 	PartsOfName  = "from_name"
+	FromTitle    = "from_title"
 	HeadingRows  = "heading_rows"
 	PivotWider   = "pivot_wider"
 	LookupIn     = "lookup"
@@ -86,6 +87,7 @@ var stepKinds = []stepKind{
 	{do: MissingWhere, keys: []string{"columns", "where", "is"}, optional: []string{"values"}},
 	{do: LeaveOut, keys: []string{"column", "values"}, consults: true},
 	{do: PartsOfName, keys: []string{"patterns"}, optional: []string{"of", "checks"}, check: checkName, makes: groupNames},
+	{do: FromTitle, keys: []string{"patterns"}, optional: []string{"of", "checks"}, check: checkTitle, makes: groupNames},
 	{do: HeadingRows, keys: []string{"patterns"}, check: checkPatterns, makes: groupNames},
 	{
 		do: PivotWider, keys: []string{"ids", "names_from", "values_from", "names"}, optional: []string{"units_from", "adjacent"},
@@ -99,10 +101,12 @@ var stepKinds = []stepKind{
 	{do: KeepLatest, keys: []string{"ids", "revision"}, check: checkNames},
 }
 
-// What from_name reads the name of.
+// What from_name reads the name of, and which lines from_title reads.
 const (
-	OfFile  = "file"
-	OfSheet = "sheet"
+	OfFile   = "file"
+	OfSheet  = "sheet"
+	OfTitle  = "title"  // those above the header
+	OfFooter = "footer" // those that the layout skips below the rows
 )
 
 func into(s *Step) []string { return []string{s.Into} }
@@ -219,8 +223,18 @@ func (s *Step) Compile() error {
 // checkSteps compiles the steps in their order.
 func checkSteps(l *Layout) error {
 	for i := range l.Steps {
-		if err := l.Steps[i].Compile(); err != nil {
+		s := &l.Steps[i]
+		if err := s.Compile(); err != nil {
 			return err
+		}
+		switch {
+		case s.Do != FromTitle:
+		case l.Named():
+			return s.fault("a file of type %q has no lines but its rows", l.File.Type)
+		case s.Of == OfTitle && l.File.HeaderLines.First() <= 1:
+			return s.fault("no line stands above the header: header in [file] is the number of its line")
+		case s.Of == OfFooter && len(l.Footers) == 0:
+			return s.fault("no line is a footer: say in footer of [file] which are")
 		}
 	}
 	return checkMade(l)
@@ -260,6 +274,13 @@ func checkPatterns(s *Step) error {
 
 // checkName compiles the patterns of a step on a name. They fit a part of it.
 func checkName(s *Step) error {
+	return checkParts(s, OfFile, OfSheet)
+}
+
+// checkTitle does the same for lines that are no rows.
+func checkTitle(s *Step) error { return checkParts(s, OfTitle, OfFooter) }
+
+func checkParts(s *Step, usual, other string) error {
 	if err := checkPatterns(s); err != nil {
 		return err
 	}
@@ -268,9 +289,9 @@ func checkName(s *Step) error {
 	}
 	switch {
 	case s.Of == "":
-		s.Of = OfFile
-	case s.Of != OfFile && s.Of != OfSheet:
-		return s.fault("of %q: write %q or %q", s.Of, OfFile, OfSheet)
+		s.Of = usual
+	case s.Of != usual && s.Of != other:
+		return s.fault("of %q: write %q or %q", s.Of, usual, other)
 	}
 	if s.Checks != "" && !slices.Contains(groupNames(s), "year") {
 		return s.fault("checks needs a part named year, and may have quarter or month beside it: a day of another one is doubtful")

@@ -15,11 +15,13 @@ import (
 // OutsideName marks a row whose day lies outside the period that a name tells.
 const OutsideName = "day:outside-the-name"
 
-// fromName gives every row what the name of the file or of the sheet tells.
+// fromName gives every row what the name of the file or of the sheet tells, or a line that
+// is no row.
 type fromName struct {
 	simple
 	layout *layout.Layout
 	file   string
+	below  Footers // what the footers tell, by sheet
 
 	said   string // the name that the parts are of
 	parts  []string
@@ -53,28 +55,89 @@ func (s *fromName) begin(names []string) ([]string, error) {
 
 // tell finds the parts of a name.
 func (s *fromName) tell(name string) error {
-	made := s.step.Makes()
-	s.said, s.parts = name, make([]string, len(made))
+	s.said = strings.Clone(name)
 	p, groups := s.step.Patterned(name)
 	if p < 0 && !s.step.Optional {
 		return lines.Refuse(lines.Contradicted, "the name of the %s, %q, fits no pattern of the step %s\nadd a pattern, or optional = true "+
 			"where not all names tell it", s.step.Of, name, s.step.Do)
 	}
-	for i, made := range made {
+	s.take(p, groups)
+	return nil
+}
+
+// take takes the parts of a text that a pattern fits; none where p < 0.
+func (s *fromName) take(p int, groups []string) {
+	made := s.step.Makes()
+	s.parts = make([]string, len(made))
+	for i, name := range made {
 		if p < 0 {
 			break
 		}
-		if g := s.step.Exprs[p].SubexpIndex(made); g >= 0 {
-			s.parts[i] = groups[g]
+		if g := s.step.Exprs[p].SubexpIndex(name); g >= 0 {
+			s.parts[i] = strings.Clone(groups[g])
 		}
 	}
 	s.period = periodOf(made, s.parts)
+}
+
+// above is told of a line above the header of the file, or of a further sheet.
+func (s *fromName) above(ln *lines.Line) {
+	if s.step.Of != layout.OfTitle {
+		return
+	}
+	if ln.Sheet != s.said {
+		s.said, s.parts = strings.Clone(ln.Sheet), nil
+	}
+	if p, groups := s.step.Patterned(s.titleOf(ln)); p >= 0 && s.parts == nil {
+		s.take(p, groups)
+	}
+}
+
+// titleOf is a line that is no row as one text: of a text file as it stands, else its filled
+// cells with a blank between.
+func (s *fromName) titleOf(ln *lines.Line) string {
+	if s.layout.Text() {
+		return ln.Text
+	}
+	var filled []string
+	for i, c := range ln.Cells {
+		if text := parse.Trim(lines.AsWritten(c, ln.StoredAs(i))); text != "" {
+			filled = append(filled, text)
+		}
+	}
+	return strings.Join(filled, " ")
+}
+
+// untold ends the search for a line that tells the rows of a sheet something.
+func (s *fromName) untold(sheet string) error {
+	s.said = strings.Clone(sheet)
+	if text, ok := s.below[sheet]; ok && s.step.Of == layout.OfFooter {
+		p, groups := s.step.Patterned(text)
+		s.take(p, groups)
+		return nil
+	}
+	if !s.step.Optional {
+		where := "above the header"
+		if s.step.Of == layout.OfFooter {
+			where = "that footer or skip names"
+		}
+		if sheet != "" {
+			where += fmt.Sprintf(" of sheet %q", sheet)
+		}
+		return lines.Refuse(lines.Contradicted, "no line %s fits a pattern of the step %s\nadd a pattern, or optional = true where not all "+
+			"exports tell it", where, s.step.Do)
+	}
+	s.take(-1, nil)
 	return nil
 }
 
 func (s *fromName) row(r *lines.Line, next pushes) error {
-	if s.step.Of == layout.OfSheet && (s.parts == nil || r.Sheet != s.said) {
-		if err := s.tell(r.Sheet); err != nil {
+	if s.step.Of != layout.OfFile && (s.parts == nil || r.Sheet != s.said) {
+		tell := s.untold
+		if s.step.Of == layout.OfSheet {
+			tell = s.tell
+		}
+		if err := tell(r.Sheet); err != nil {
 			return err
 		}
 	}
@@ -105,8 +168,15 @@ func (s *fromName) notes() []string {
 	if s.first.count == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s of column %q outside the period that the name tells: %s", dayCount(s.first.count), s.step.Checks,
-		s.first.first())}
+	return []string{fmt.Sprintf("%s of column %q outside the period that the %s tells: %s", dayCount(s.first.count), s.step.Checks,
+		s.nameOf(), s.first.first())}
+}
+
+func (s *fromName) nameOf() string {
+	if s.step.Do == layout.FromTitle {
+		return s.step.Of
+	}
+	return "name"
 }
 
 func dayCount(n int64) string {

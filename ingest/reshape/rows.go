@@ -159,8 +159,14 @@ func (r *Reshaped) take(ln *lines.Line) error {
 				held.forget()
 			}
 		}
+		if ln.Top == lines.AboveHeader {
+			r.above(ln)
+		}
 		return r.done(ln)
-	case r.header == nil && (ln.Number < r.layout.File.Header || ln.Fault != "" || lines.Blank(ln.Cells)):
+	case r.header == nil && ln.Number < r.layout.File.Header:
+		r.above(ln)
+		return r.done(ln)
+	case r.header == nil && (ln.Fault != "" || lines.Blank(ln.Cells)):
 		return r.done(ln)
 	case r.header == nil:
 		return r.begin(ln)
@@ -182,6 +188,15 @@ func (r *Reshaped) take(ln *lines.Line) error {
 	}
 	r.own(ln, ln.Cells)
 	return r.push(&r.out)
+}
+
+// above tells stages of a line above the header of the file or of a further sheet.
+func (r *Reshaped) above(ln *lines.Line) {
+	for _, s := range r.stages {
+		if f, ok := s.(*fromName); ok {
+			f.above(ln)
+		}
+	}
 }
 
 // heading reports a row that heads those below, whatever its width.

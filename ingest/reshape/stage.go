@@ -24,7 +24,7 @@ func newStage(s *layout.Step, l *layout.Layout, name string, tables Tables) stag
 		return &missingWhere{simple: base, values: folded(s.Values), is: folded(s.Is)}
 	case layout.LeaveOut:
 		return &leaveOut{simple: base, values: folded(s.Values)}
-	case layout.PartsOfName:
+	case layout.PartsOfName, layout.FromTitle:
 		return &fromName{simple: base, layout: l, file: name, checks: -1}
 	case layout.KeepLatest:
 		return &keepLatest{simple: base, days: l.Days, best: map[string]string{}}

@@ -117,3 +117,20 @@ func TestTitlesCheckDays(t *testing.T) {
 		assert.ErrorContains(t, err, "x.toml:")
 	}
 }
+
+// A draft takes the year of days that have none from the title, where no name has it.
+func TestDraftsTheYearOfATitle(t *testing.T) {
+	var sheets []sheetOf
+	for i, name := range []string{"Januar", "Mai"} {
+		sheets = append(sheets, sheetOf{name: name, rows: [][]any{
+			{"Protokolle 2021, " + name},
+			{"Boiler", "Date", "High fire CO2 %", "Low fire CO2 %"},
+			{"K1", fmt.Sprintf("04.%02d.", i+1), 9.1, 8.5},
+			{"K2", fmt.Sprintf("17.%02d.", i+1), 9.3, 8.8},
+		}})
+	}
+	f, w, text := draftedBook(t, "tests.xlsx", sheets)
+	assert.Contains(t, text, "do = \"from_title\"")
+	assert.Equal(t, []int64{8, 4, 0}, []int64{f.Lines, f.Parsed, f.SetAside}, text)
+	assert.Equal(t, []string{"2021-01-04", "2021-01-17", "2021-02-04", "2021-02-17"}, days(w))
+}

@@ -104,7 +104,7 @@ func (k *Kind) Join(other *Kind) bool {
 	if other.file.SeveralSheets() {
 		k.file.Sheet = other.file.Sheet
 	}
-	k.names, k.rows = append(k.names, other.names...), append(k.rows, other.rows...)
+	k.names, k.rows, k.titles = append(k.names, other.names...), append(k.rows, other.rows...), append(k.titles, other.titles...)
 	return true
 }
 

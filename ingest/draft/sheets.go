@@ -27,20 +27,39 @@ func (s *sniffed) addSheets(f File) {
 		return
 	}
 	first := s.rows[0].sheet
-	if rows, err := rowsBelow(f, shape, len(s.header), max(f.Rows, sniffRows)); err == nil && len(rows) > 0 {
+	if rows, _, err := rowsBelow(f, shape, len(s.header), max(f.Rows, sniffRows)); err == nil && len(rows) > 0 {
 		s.rows = rows
 	}
 	if shape.Sheet = allSheets; shape.Type != "xlsx" {
 		return
 	}
-	rows, err := rowsBelow(f, shape, len(s.header), max(f.Rows, sheetRows))
+	rows, titles, err := rowsBelow(f, shape, len(s.header), max(f.Rows, sheetRows))
 	if err == nil && len(sheetNames(rows)) > 1 && rows[0].sheet == first {
-		s.file.Sheet, s.rows = allSheets, rows
+		s.file.Sheet, s.rows, s.titles = allSheets, rows, titles
 	}
 }
 
-// rowsBelow reads the rows below a header of so many cells, and of further sheets.
-func rowsBelow(f File, shape layout.File, width, most int) (rows []sniffedRow, err error) {
+// A title is what stands above the header of a file or of a sheet, "" where nothing does.
+type title struct{ file, sheet, text string }
+
+// titlesOf are the titles of sheets, of those lines of a workbook that stand above a header
+// whose first line has a number.
+func titlesOf(all []sniffedRow, header int) (titles []title) {
+	for _, r := range all {
+		n := len(titles)
+		if n == 0 || titles[n-1].sheet != r.sheet {
+			titles, n = append(titles, title{file: r.file, sheet: r.sheet}), n+1
+		}
+		if r.line%lines.SheetLines < header {
+			titles[n-1].text = parse.Trim(titles[n-1].text + "\n" + parse.Trim(strings.Join(r.cells, " ")))
+		}
+	}
+	return titles
+}
+
+// rowsBelow reads the rows below a header of so many cells, and of further sheets, with
+// what stands above the header of each.
+func rowsBelow(f File, shape layout.File, width, most int) (rows []sniffedRow, titles []title, err error) {
 	all, err := rowsOf(f, shape, most, func(src lines.Rows) lines.Rows {
 		src.SetWidth(width)
 		return lines.OverMerged(src, &layout.Layout{File: shape})
@@ -50,7 +69,7 @@ func rowsBelow(f File, shape layout.File, width, most int) (rows []sniffedRow, e
 			rows = append(rows, r)
 		}
 	}
-	return rows, err
+	return rows, titlesOf(all, shape.HeaderLines.First()), err
 }
 
 // sheetNames are the sheets of rows, in their order.
@@ -135,12 +154,16 @@ func daysWithoutYear(d *drafter) []step {
 		}
 		from, ok := yearOf(d)
 		if !ok {
-			d.notes = append(d.notes, fmt.Sprintf("the cells of column %q are days without a year, and no name tells it", c.header))
+			d.notes = append(d.notes, fmt.Sprintf("the cells of column %q are days without a year, and no name or title tells it", c.header))
 			continue
 		}
+		do, whose := layout.PartsOfName, "the name of the "+from
+		if from == layout.OfTitle {
+			do, whose = layout.FromTitle, "what stands above the header"
+		}
 		return []step{
-			{layout.Step{Do: layout.PartsOfName, Of: from, Patterns: layout.Patterns{aYear}}, fmt.Sprintf("the days of column %q have no year, and "+
-				"the name of the %s has one", c.header, from)},
+			{layout.Step{Do: do, Of: from, Patterns: layout.Patterns{aYear}}, fmt.Sprintf("the days of column %q have no year, and %s has one",
+				c.header, whose)},
 			{layout.Step{Do: layout.Unite, Columns: []string{c.header, "year"}, Into: "date in full", With: with}, "the day with its year"},
 		}
 	}
@@ -170,7 +193,7 @@ func withoutYear(c *draftColumn) (with string, ok bool) {
 	return with, isDay && filled > 0 && 10*fit >= 9*filled && day == fit
 }
 
-// yearOf is whose names, of all files or all sheets, hold a year.
+// yearOf is whose names, of all files or all sheets, hold a year, or else their titles.
 func yearOf(d *drafter) (of string, ok bool) {
 	has := regexp.MustCompile(aYear)
 	lacks := func(name string) bool { return !has.MatchString(name) }
@@ -179,6 +202,8 @@ func yearOf(d *drafter) (of string, ok bool) {
 		return layout.OfSheet, true
 	case !slices.ContainsFunc(d.names, lacks):
 		return layout.OfFile, true
+	case d.file.HeaderLines.First() > 1 && !slices.ContainsFunc(d.titles, func(t title) bool { return lacks(t.text) }):
+		return layout.OfTitle, true
 	}
 	return "", false
 }

@@ -21,6 +21,7 @@ type sniffed struct {
 	grammar parse.Numbers
 	header  []string
 	rows    []sniffedRow // below the header, at most as many as asked for
+	titles  []title      // of the file or of each of its sheets
 	notes   []string
 }
 
@@ -198,6 +199,7 @@ func (s *sniffed) findHeader(all []sniffedRow) {
 		first, last = joinHeader(all, at)
 		s.header, s.file.HeaderLines = headOf(all, first, last)
 		s.file.Header = last + 1
+		s.titles = titlesOf(all[:last+1], first+1)
 	case s.noHeader(all):
 	default:
 		s.notes = append(s.notes, "no line looks like a header: the export needs one")

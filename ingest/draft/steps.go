@@ -23,6 +23,8 @@ type step struct {
 func (s step) told() string {
 	columns := s.Columns
 	switch {
+	case s.Do == layout.FromTitle:
+		return fmt.Sprintf("%s: %s", s.Do, s.why)
 	case s.Do == layout.PartsOfName:
 		return fmt.Sprintf("%s of the %s: %s", s.Do, s.Of, s.why)
 	case s.Do == layout.HeadingRows:
@@ -91,7 +93,8 @@ func apply(d *drafter, s step) error {
 // layout could not do its work on.
 func applyTo(own, some *Kind, l *layout.Layout, file string, tables reshape.Tables) (wrong int, err error) {
 	src := reshape.Rows(&looked{Kind: some}, l, file, tables)
-	for header := true; ; header = false {
+	header := true
+	for {
 		ln, err := src.Next()
 		if errors.Is(err, io.EOF) {
 			return wrong, nil
@@ -99,7 +102,11 @@ func applyTo(own, some *Kind, l *layout.Layout, file string, tables reshape.Tabl
 		if err != nil {
 			return wrong, err
 		}
+		if ln.Top != lines.NoTop {
+			continue
+		}
 		if header {
+			header = false
 			own.header = slices.Clone(ln.Cells)
 			continue
 		}
@@ -128,13 +135,18 @@ func spent(steps []step, header string) bool {
 // looked are the rows of a kind that were looked at, under their header.
 type looked struct {
 	*Kind
-	at  int
-	out lines.Line
+	at     int
+	titled string // the sheet whose title was given
+	out    lines.Line
 }
 
 // Next gives a row; those of a workbook end at their last cell and are padded.
 func (l *looked) Next() (*lines.Line, error) {
 	cells, stored, sheet := l.header, []lines.Stored(nil), ""
+	if t, ok := l.title(); ok {
+		l.out = lines.Line{Number: l.at, Ended: true, Sheet: t.sheet, Top: lines.AboveHeader, Cells: []string{t.text}, Text: t.text}
+		return &l.out, nil
+	}
 	switch {
 	case l.at > len(l.rows):
 		return nil, io.EOF
@@ -151,6 +163,22 @@ func (l *looked) Next() (*lines.Line, error) {
 		l.out.Stored = append(l.out.Stored, lines.AsText)
 	}
 	return &l.out, nil
+}
+
+// title is what stands above the header of the sheet whose rows come next, once.
+func (l *looked) title() (title, bool) {
+	next := l.rows[:min(len(l.rows), 1)]
+	if l.at > 0 && l.at <= len(l.rows) {
+		next = l.rows[l.at-1 : l.at]
+	}
+	if len(next) == 0 || l.titled == "in "+next[0].sheet {
+		return title{}, false
+	}
+	i := slices.IndexFunc(l.titles, func(t title) bool { return t.file == next[0].file && t.sheet == next[0].sheet })
+	if l.titled = "in " + next[0].sheet; i < 0 || l.titles[i].text == "" {
+		return title{}, false
+	}
+	return l.titles[i], true
 }
 
 // SetWidth has no use for rows that are there.

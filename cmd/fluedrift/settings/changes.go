@@ -264,6 +264,8 @@ var Releases = []Release{
 			"be, and the first rows as they are stored."},
 		{"flag vents -against", "another vent beside that of -at: how far what to expect of the two differs. With a model line, -at says " +
 			"what to leave a burner at on the bench."},
+		{"layout step.of", "the step from_title finds office, year and the like in the lines above the header, or in the footers: named " +
+			"parts of a pattern become columns, as those of from_name do."},
 		{"layout column.merged", "a cell of a workbook or of a page that is merged over rows holds for each of them, but a measurement at " +
 			"the burner for the first, whose other rows keep blank cells; inspect says how many. merged says otherwise of a column."},
 		{"key output.pack_json_over", "the JSON of a list of more than 2,000 lines is packed: NAME.json.gz in place of NAME.json, which " +

@@ -8,6 +8,8 @@ import (
 	"path/filepath"
 	"sort"
 	"strings"
+
+	"fluedrift/ingest/layout"
 )
 
 // found is one entry of the exports folder.
@@ -23,6 +25,8 @@ type found struct {
 	unpacked    int64 // bytes that all files of its archive unpack to
 
 	limits Config
+	only   *layout.Layout   // of several tables in the file: the layout that reads this one
+	tables []*layout.Layout // and those that read the others
 }
 
 // resolved is where a folder is that a link may stand for; the name itself where there

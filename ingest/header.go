@@ -66,8 +66,8 @@ func readHead(r lines.Rows, l *layout.Layout) (*head, error) {
 		if err != nil {
 			return nil, err
 		}
-		if ln.Number < l.File.Header {
-			h.skipped++
+		if ln.Number < l.File.Header || ln.Top != lines.NoTop {
+			h.skipped += ln.Counts()
 			continue
 		}
 		if ln.Cut || !ln.Ended && l.File.LastLine == "whole" {
@@ -292,6 +292,9 @@ func (h *head) toMend() bool {
 // peekHead reads the header line alone.
 func peekHead(r lines.Rows, l *layout.Layout) ([]string, error) {
 	r = lines.Headed(r, l)
+	if l.File.Table > 0 {
+		r = lines.InTable(r, l, nil)
+	}
 	for {
 		ln, err := r.Next()
 		if errors.Is(err, io.EOF) {
@@ -299,6 +302,9 @@ func peekHead(r lines.Rows, l *layout.Layout) ([]string, error) {
 		}
 		if err != nil {
 			return nil, err
+		}
+		if ln.Top != lines.NoTop {
+			continue
 		}
 		if !ln.Ended && l.File.LastLine == "whole" {
 			return nil, lines.Refuse(lines.IncompleteFile, "the header has no line end: the copy may not be finished")

@@ -116,18 +116,21 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 	s := newStore(&inspected{w, seen, cells})
 	defer s.release()
 	r := newRun(s, layouts, o)
+	if all, err = tablesOf(ctx, r, all); err != nil {
+		return nil, err
+	}
 	r.bad, r.found = bad, all
 	var out []Inspection
 	for i := range all {
 		if err := ctx.Err(); err != nil {
 			return nil, err
 		}
-		one := Inspection{File: File{Key: int32(i + 1), Name: all[i].name, ExportDay: day.None}}
-		if w == nil && !chosen(one.Name) {
+		one := Inspection{File: File{Key: int32(i + 1), Name: all[i].shown(), ExportDay: day.None}}
+		if w == nil && !chosen(all[i].name) {
 			continue
 		}
 		r.looker = nil
-		if chosen(one.Name) {
+		if chosen(all[i].name) {
 			r.looker = &looker{one: &one}
 		}
 		if err := r.one(ctx, all[i], &one.File); err != nil {
@@ -137,7 +140,7 @@ func inspect(ctx context.Context, w *queries.Warehouse, o Options, all []found, 
 		if err := s.files.add(ctx, &one.File); err != nil {
 			return nil, err
 		}
-		if !chosen(one.Name) {
+		if !chosen(all[i].name) {
 			continue
 		}
 		if err := r.look(ctx, all[i], &one); err != nil {
@@ -166,6 +169,9 @@ func (r *run) look(ctx context.Context, f found, one *Inspection) error {
 	f.limits = r.options.Limits
 	var fits []*layout.Layout
 	for _, l := range r.layouts {
+		if f.only != nil && l != f.only && l.File.Table > 0 {
+			continue // it reads another table of the file, or none of this one
+		}
 		ok, err := fitsLayout(ctx, f, l)
 		fit := Fit{Layout: l.Name, OK: ok}
 		fault, refused := errors.AsType[*lines.Refusal](err)

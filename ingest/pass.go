@@ -29,11 +29,12 @@ type pass struct {
 	out    *File // what is counted
 	head   *head
 	reader *rowReader
-	emit   *emitter      // nil: the lines are looked at and none is stored
-	plain  lines.Rows    // the rows as they stand in the file, before any step
-	mended *unguarded    // the same of a layout with steps; else nil
-	merged *lines.Merged // the same of a workbook or a page; else nil
-	rows   int64         // lines below the header
+	emit   *emitter        // nil: the lines are looked at and none is stored
+	plain  lines.Rows      // the rows as they stand in the file, before any step
+	mended *unguarded      // the same of a layout with steps; else nil
+	table  *lines.OneTable // the same of one of several tables; else nil
+	merged *lines.Merged   // the same of a workbook or a page; else nil
+	rows   int64           // lines below the header
 	order  *order
 	single *oneUnit // nil: a column tells the boilers apart
 	spelt  *spellings
@@ -300,7 +301,7 @@ func (p *pass) end(src lines.Rows) error {
 		return err
 	}
 	p.out.Unread = unread(p.plain, p.head, p.layout)
-	p.out.Steps = slices.Concat(sheetsRead(p.plain), mergedCells(p.plain, p.merged), reshape.Notes(src))
+	p.out.Steps = slices.Concat(sheetsRead(p.plain), otherTables(p.table), mergedCells(p.plain, p.merged), reshape.Notes(src))
 	if isText {
 		p.out.Message = join(p.out.Message, text.OpenQuotes())
 	}

@@ -150,12 +150,15 @@ func read(ctx context.Context, w sink, o Options) (Result, error) {
 	s := newStore(w)
 	defer s.release()
 	r := newRun(s, layouts, o)
+	if all, err = tablesOf(ctx, r, all); err != nil {
+		return Result{}, err
+	}
 	r.found, r.files = all, make([]File, 0, len(all))
 	for i := range all {
 		if err := ctx.Err(); err != nil {
 			return Result{}, err
 		}
-		f := File{Key: int32(i + 1), Name: all[i].name, ExportDay: day.None}
+		f := File{Key: int32(i + 1), Name: all[i].shown(), ExportDay: day.None}
 		if err := r.one(ctx, all[i], &f); err != nil {
 			return Result{}, fmt.Errorf("%s: %w", f.Name, err)
 		}
@@ -264,6 +267,9 @@ func conclude(out *File, err error) error {
 // match finds the one layout for a file. Without one, the outcome is set and
 // the layout nil.
 func (r *run) match(ctx context.Context, f found, out *File) (*layout.Layout, error) {
+	if f.only != nil {
+		return f.only, nil
+	}
 	var fits []*layout.Layout
 	var why error
 	for _, l := range r.layouts {
@@ -307,7 +313,7 @@ func fitsLayout(ctx context.Context, f found, l *layout.Layout) (bool, error) {
 			named = true
 		}
 	}
-	if !named || len(l.Match.Columns) == 0 {
+	if !named || len(l.Match.Columns) == 0 && l.File.Table == 0 {
 		return named, nil
 	}
 	rows, err := open(ctx, f, l, nil)

@@ -14,7 +14,10 @@ import (
 
 // reshaped are the rows of the file after the steps of its layout.
 func (p *pass) reshaped() lines.Rows {
-	rows := lines.Headed(p.plain, p.layout)
+	rows := p.file.tableOf(lines.Headed(p.plain, p.layout), p.layout)
+	if t, ok := rows.(*lines.OneTable); ok {
+		p.table = t
+	}
 	if p.layout.Padded() {
 		p.merged = lines.OverMerged(rows, p.layout)
 		rows = p.merged
@@ -36,7 +39,7 @@ func (p *pass) readFooters(ctx context.Context, rows lines.Rows) error {
 		return err
 	}
 	defer plain.Close()
-	return reshape.ReadFooters(lines.Headed(plain, p.layout), p.layout, rows)
+	return reshape.ReadFooters(p.file.tableOf(lines.Headed(plain, p.layout), p.layout), p.layout, rows)
 }
 
 // unguarded are the rows of a file to mend without the apostrophes of mend.Guarded,
@@ -54,7 +57,7 @@ func (u *unguarded) Next() (*lines.Line, error) {
 	if err != nil {
 		return nil, err
 	}
-	if !u.header && ln.Number >= u.layout.File.Header {
+	if !u.header && ln.Number >= u.layout.File.Header && ln.Top == lines.NoTop {
 		u.header = true
 		for _, c := range ln.Cells {
 			u.toMend = u.toMend || parse.Fold(c) == mend.Column

@@ -29,7 +29,8 @@ func titledLayout(steps string) string {
 
 const (
 	inTitle  = "[[step]]\ndo = \"from_title\"\npatterns = ['office (?P<office>\\pL+), (?P<year>\\d{4})']\n"
-	inFooter = "footer = ['^Sum', '^office']\n[[step]]\ndo = \"from_title\"\nof = \"footer\"\npatterns = ['office (?P<office>\\pL+), (?P<year>\\d{4})']\n"
+	inFooter = "footer = ['^Sum', '^office']\n[[step]]\ndo = \"from_title\"\nof = \"footer\"\n" +
+		"patterns = ['office (?P<office>\\pL+), (?P<year>\\d{4})']\n"
 )
 
 // Property: what a title or a footer tells is stored as if each row had it in columns of
@@ -53,7 +54,8 @@ func TestTitlesReadAsColumns(t *testing.T) {
 		require.Equal(t, WasRead, f.Outcome, f.Message)
 		require.Equal(t, apart, got, "title, seed %d", seed)
 		if len(bare) > 0 {
-			f, got = readTitled(t, titledLayout(inFooter), asLines(append(append([]string{"Tests", head}, bare...), "Sum 1", "office "+office+fmt.Sprintf(", %d", year))...))
+			below := append(append([]string{"Tests", head}, bare...), "Sum 1", fmt.Sprintf("office %s, %d", office, year))
+			f, got = readTitled(t, titledLayout(inFooter), asLines(below...))
 			require.Equal(t, WasRead, f.Outcome, f.Message)
 			require.Equal(t, apart, got, "footer, seed %d", seed)
 			require.EqualValues(t, 3, f.Skipped)
@@ -65,7 +67,8 @@ func TestTitlesReadAsColumns(t *testing.T) {
 func readTitled(t *testing.T, toml, text string) (File, []string) {
 	t.Helper()
 	r, w := readInto(t, folder(t, map[string]string{"x.toml": toml, "x.csv": text}))
-	all := append(shown(w["record.visits"], "line", "serial", "day", "site"), shown(w["record.readings"], "fire", "condition", "co2_percent")...)
+	all := shown(w["record.visits"], "line", "serial", "day", "site")
+	all = append(all, shown(w["record.readings"], "fire", "condition", "co2_percent")...)
 	for _, row := range w["source.set_aside"] {
 		all = append(all, row.show("line", "reason"))
 	}
@@ -74,7 +77,8 @@ func readTitled(t *testing.T, toml, text string) (File, []string) {
 
 // Each sheet has its own title, and one without is refused unless not all tell it.
 func TestTitlesOfSheets(t *testing.T) {
-	l := strings.Replace(manySheets(`"*"`), `header = "Tech"`, `header = "who"`, 1) + "[[step]]\ndo = \"from_title\"\npatterns = [' of (?P<who>\\w+)$', 'by (?P<who>\\w+)']\n"
+	l := strings.Replace(manySheets(`"*"`), `header = "Tech"`, `header = "who"`, 1) + "[[step]]\n" +
+		"do = \"from_title\"\npatterns = [' of (?P<who>\\w+)$', 'by (?P<who>\\w+)']\n"
 	sheets := []sheetOf{
 		{name: "a", rows: [][]any{{"Work", "of Bo"}, headed()[1], visitOf("K1", 1, 9), visitOf("K2", 2, 9)}},
 		{name: "b", rows: [][]any{{"by Al, and more"}, headed()[1], visitOf("K3", 3, 9)}},
@@ -82,23 +86,26 @@ func TestTitlesOfSheets(t *testing.T) {
 	o := folder(t, map[string]string{"book.toml": l})
 	writeSheets(t, filepath.Join(o.Folder, "book.xlsx"), sheets)
 	_, w := readInto(t, o)
-	assert.Equal(t, []string{"serial=K1 technician=Bo", "serial=K2 technician=Bo", "serial=K3 technician=Al"}, shown(w["record.visits"], "serial", "technician"))
+	who := func() []string { return shown(w["record.visits"], "serial", "technician") }
+	assert.Equal(t, []string{"serial=K1 technician=Bo", "serial=K2 technician=Bo", "serial=K3 technician=Al"}, who())
 
 	sheets[1].rows[0] = []any{"nobody"}
 	writeSheets(t, filepath.Join(o.Folder, "book.xlsx"), sheets)
 	r, _ := readInto(t, o)
 	assert.Equal(t, Refused+" "+lines.Contradicted, r.Files[0].Outcome+" "+r.Files[0].Reason)
-	assert.Contains(t, r.Files[0].Message, "no line above the header of sheet \"b\" fits a pattern of the step from_title\nadd a pattern, or optional = true")
+	assert.Contains(t, r.Files[0].Message, "no line above the header of sheet \"b\" fits a pattern of the step "+
+		"from_title\nadd a pattern, or optional = true")
 	o = folder(t, map[string]string{"book.toml": l + "optional = true\n"})
 	writeSheets(t, filepath.Join(o.Folder, "book.xlsx"), sheets)
 	_, w = readInto(t, o)
-	assert.Equal(t, []string{"serial=K1 technician=Bo", "serial=K2 technician=Bo", "serial=K3"}, shown(w["record.visits"], "serial", "technician"))
+	assert.Equal(t, []string{"serial=K1 technician=Bo", "serial=K2 technician=Bo", "serial=K3"}, who())
 }
 
 // A day outside the year of the title is doubtful, and what cannot be a title is said with
 // its line.
 func TestTitlesCheckDays(t *testing.T) {
-	l := strings.Replace(titledLayout(inTitle+"checks = \"Visit\"\n"), "[[step]]\ndo = \"unite\"\ncolumns = [\"Visit\", \"year\"]\ninto = \"Day\"\n", "", 1)
+	united := "[[step]]\ndo = \"unite\"\ncolumns = [\"Visit\", \"year\"]\ninto = \"Day\"\n"
+	l := strings.Replace(titledLayout(inTitle+"checks = \"Visit\"\n"), united, "", 1)
 	l = strings.Replace(l, `header = "Day"`, `header = "Visit"`, 1)
 	f, _ := readTitled(t, l, asLines("office north, 2024", "Boiler,Visit,High fire CO2", "K1,01.02.2024,9.1", "K2,01.02.2023,9.2"))
 	assert.Contains(t, f.Message, `1 day of column "Visit" outside the period that the title tells: the first "01.02.2023" in line 4`)

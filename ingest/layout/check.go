@@ -138,6 +138,9 @@ func (l compiler) checkFile() error {
 			return err
 		}
 	}
+	if err := checkTable(l.Layout); err != nil {
+		return err
+	}
 	if err := checkHeader(l.Layout); err != nil {
 		return err
 	}

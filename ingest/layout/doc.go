@@ -71,6 +71,11 @@
 // numbered by their lines, or through the file where a line gives several. html is a
 // table of a page, sheet its number: a cell over several columns stands in the first.
 //
+// table, a number from 1, is for a text or a sheet that holds several tables, one below
+// the other, each read by a layout of its own: one begins with the line that has the
+// names of its columns (those of [match], where it names some), and goes on to the header
+// of another. Its lines are in the file name[table 2].csv; the others count as skipped.
+//
 // A .zip is read as a folder: each file in it is one named archive.zip/name.
 //
 // A key that the type of file, or the way of writing days, has no use for is an

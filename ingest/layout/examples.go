@@ -82,6 +82,14 @@ func Examples() []Example {
 			Means: "No header: columns by their position, with two characters between cells.",
 		},
 		{
+			Form: "tables", Named: "both_1.csv",
+			Means: "Two tables in one file, each under its header and read by a layout of its own: CO2 at high fire of boiler 7310 on " +
+				"2024-03-25 is 9.4 %.",
+			Beside: map[string]string{"list.toml": "name = \"list above the tests\"\nrecord = \"units\"\nsource = \"both\"\n\n[match]\nnames = " +
+				"[\"both_*.csv\"]\n\n[file]\ntable = 1\n\n[[column]]\nheader = \"Boiler\"\nfield = \"serial\"\n\n[[column]]\nheader = \"Line\"\n" +
+				"field = \"model_line\"\n"},
+		},
+		{
 			Form: FillDown, Named: "route_1.csv",
 			Means: "Cells that are blank where they repeat what stands above: both readings are of " +
 				"boiler 7310 on 2024-03-25.",

@@ -57,6 +57,8 @@ func Keys() []Key {
 		{"file", "skip_lines", nil, "numbers of lines below the header that are no rows"},
 		{"file", "sheet", nil, "of a workbook: name of the sheet, or its number from 1, a pattern (\"*\" for all), or a " +
 			"list of these: sheets of one header are read as one table; of a page: number of the table"},
+		{"file", "table", nil, "of a text or a sheet that holds several tables, one below the other: number of the one that is read, from 1; " +
+			"it begins with the line that has its columns' names and goes on to that of another table, for which another layout is"},
 		{"file", "rows", nil, "of objects of JSON: the key of the list whose elements are rows, with what stands beside it repeated"},
 		{"file", "last_line", []string{"whole", "any"}, "whole: a last line without an end means a copy that is not finished"},
 		{"file", "other_sheets", nil, "sheets that hold a table and are no records"},

@@ -88,6 +88,7 @@ type File struct {
 	Rows      string   `toml:"rows"`
 	LastLine  string   `toml:"last_line"`
 	StruckOut string   `toml:"struck_out"`
+	Table     int      `toml:"table"`
 
 	HeaderLines  HeaderLines `toml:"header"`
 	OtherSheets  []string    `toml:"other_sheets"`  // sheets that are known and not read
@@ -198,9 +199,9 @@ func (l *Layout) Has(field string) bool {
 	return ok
 }
 
-// OneHeader reports files whose header is one line.
+// OneHeader reports files whose header is one line of a known number.
 func (l *Layout) OneHeader() bool {
-	return l.File.Header > 0 && len(l.File.HeaderLines) < 2
+	return l.File.Header > 0 && len(l.File.HeaderLines) < 2 && l.File.Table == 0
 }
 
 // Names are the headers of a file without one, by position.

@@ -65,7 +65,7 @@ func (m *Merged) Next() (*Line, error) {
 	case err != nil:
 		return nil, err
 	case m.header == nil:
-		if ln.Number >= m.layout.File.Header && ln.Fault == "" && !Blank(ln.Cells) {
+		if ln.Top == NoTop && ln.Number >= m.layout.File.Header && ln.Fault == "" && !Blank(ln.Cells) {
 			m.begin(ln)
 		}
 	case ln.Top != NoTop:

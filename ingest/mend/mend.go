@@ -137,6 +137,10 @@ func (m *maker) add(e Export, faults map[int][]*Fault) error {
 		s.notOffered("where the file of type " + e.Layout.File.Type + " is made: no spreadsheet opens it")
 		return nil
 	}
+	if e.Layout.File.Table > 0 {
+		s.notOffered("at its source, in its table of the file, and export again")
+		return nil
+	}
 	if !e.Layout.OneHeader() {
 		s.notOffered("at its source, and export again: a file to mend has a header of one line, and this export has none")
 		return nil

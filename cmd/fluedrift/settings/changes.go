@@ -266,6 +266,8 @@ var Releases = []Release{
 			"what to leave a burner at on the bench."},
 		{"layout step.of", "the step from_title finds office, year and the like in the lines above the header, or in the footers: named " +
 			"parts of a pattern become columns, as those of from_name do."},
+		{"layout file.table", "a file may hold several tables, one below the other, each read by a layout of its own: table is its number, " +
+			"and its header is found by the names of its columns. The second is named x[table 2].csv."},
 		{"layout column.merged", "a cell of a workbook or of a page that is merged over rows holds for each of them, but a measurement at " +
 			"the burner for the first, whose other rows keep blank cells; inspect says how many. merged says otherwise of a column."},
 		{"key output.pack_json_over", "the JSON of a list of more than 2,000 lines is packed: NAME.json.gz in place of NAME.json, which " +

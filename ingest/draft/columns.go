@@ -163,7 +163,7 @@ func (d *drafter) guessColumn(c *draftColumn, taken map[string]string, mayBeSeri
 	if other, ok := (byCells{d}).otherCode(c, f); ok {
 		c.field, f = other.Name, other
 	}
-	if !ok || contradicts(c, f) {
+	if number := c.field == "serial" && carryWord(c.header) != ""; !ok || contradicts(c, f) || number { // as that of a contract
 		d.carry(c)
 		return
 	}

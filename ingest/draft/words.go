@@ -132,7 +132,10 @@ var carryWords = []fieldRule{
 	{"contact_name", []string{"contact", "caretaker"}},
 	{"address", []string{"address", "street"}},
 	{"town", []string{"town", "city"}},
+	{"contract_until", []string{"contract end", "contract ends", "contract until", "contract expires", "contract expiry"}},
 	{"contract", []string{"contract"}},
+	{"contact_email", []string{"mail", "email"}},
+	{"postcode", []string{"postcode", "zip", "plz"}},
 }
 
 func init() {
@@ -157,12 +160,20 @@ func carryWord(header string) string { return firstRule(carryWords, words(header
 // second its reference.
 var gasWords = map[string]string{"co2": "co2", "o2": "o2", "oxygen": "o2", "co": "co"}
 
+// roomWords say that a gas was read in the room and not in the flue; common practice, no
+// source.
+var roomWords = []string{"room", "ambient", "indoor", "plantroom", "boilerhouse", "raum", "raumluft", "umgebung", "ambiant", "ambiente"}
+
 // guessField is the field whose rule fits a header, "" if none does.
 func guessField(record, header string) string {
 	have := words(header)
 	if record == layout.Readings {
 		if ratioOfGases(header) {
 			return ""
+		}
+		if slices.ContainsFunc(have, func(w string) bool { return slices.Contains(roomWords, w) }) &&
+			slices.ContainsFunc(have, func(w string) bool { return gasWords[w] != "" }) {
+			return "" // what somebody breathes, not what a burner makes
 		}
 		for _, w := range have {
 			if gas := gasWords[w]; gas != "" {

@@ -34,6 +34,7 @@ import (
 // to the lists of a night, and each of its units is told again from the warehouse.
 // One variant in the normal suite, on few units; all of them in the long one.
 func TestListUnitAndPageAgreeOnPoorRecords(t *testing.T) {
+	aWholeNight(t)
 	for k, v := range poor.All() {
 		if !long() && k != 19 {
 			continue

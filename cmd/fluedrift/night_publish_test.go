@@ -59,6 +59,7 @@ func traceNight(t *testing.T, config, asOf string, move bool) (ops []publish.Op,
 // repeat of a day, one beside the newest, and one that retires old days. A log of a killed session lies
 // beside the old warehouse: it never comes to lie beside the new one.
 func TestPowerCutLeavesOldOrNew(t *testing.T) {
+	aWholeNight(t) // nights are killed in the normal suite
 	t.Parallel()
 	dir := fastDir(t)
 	config := filepath.Join(dir, "fluedrift.toml")

@@ -103,7 +103,7 @@ func fieldReadings(h *judge.History, asOf day.Day, fn func(*judge.Reading)) {
 	}
 }
 
-// fireLines gathers the fires of a unit, high before low before single before
+// fireLines gathers the fires of a unit, high before middle before low before single before
 // points from the highest rate down. A fire nobody has read is not among them
 // as long as another has been: the mark "one fire only" tells. A unit without
 // any reading has the fires that targets are declared for.
@@ -139,7 +139,7 @@ func newFireLine(fire judge.Fire) FireLine {
 	}
 }
 
-var fireRank = map[judge.Fire]int{judge.High: 0, judge.Low: 1, judge.Single: 2, judge.Point: 3}
+var fireRank = map[judge.Fire]int{judge.High: 0, judge.Middle: 1, judge.Low: 2, judge.Single: 3, judge.Point: 4}
 
 func fireBefore(a, b FireLine) bool {
 	if ra, rb := fireRank[a.Fire], fireRank[b.Fire]; ra != rb {

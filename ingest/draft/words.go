@@ -214,6 +214,7 @@ var (
 		"high": judge.High, "hi": judge.High, "h": judge.High, "hf": judge.High, "full": judge.High, "max": judge.High,
 		"maximum": judge.High,
 		"low":     judge.Low, "lo": judge.Low, "l": judge.Low, "lf": judge.Low, "min": judge.Low, "minimum": judge.Low,
+		"middle": judge.Middle, "mid": judge.Middle, "medium": judge.Middle, "mittellast": judge.Middle,
 		"single": judge.Single, "one": judge.Single, "only": judge.Single,
 	}
 	conditionWords = map[string]judge.Condition{

@@ -150,6 +150,11 @@ func Examples() []Example {
 				"degC, written 358 °F, and air 20 degC, written 68 beside F.",
 		},
 		{
+			Form: InRanges, Named: "loads_1.csv",
+			Means: "Loads as fires: boiler 7310 on 2024-03-25 at high fire, 95 % of its load, 4.4 % O2, and 5.0 % at middle fire. A load in " +
+				"none of the ranges is counted.",
+		},
+		{
 			Form: "basis_of_cells", Named: "mixed_1.csv",
 			Means: "What CO is measured in, by cell or by another column: boiler 7310 on 2024-03-25, high fire 18 ppm as measured, low " +
 				"fire 25 ppm air-free.",

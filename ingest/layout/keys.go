@@ -76,7 +76,7 @@ func Keys() []Key {
 			"where not given"},
 		{"step", "where", nil, "missing_where: the column that says so"},
 		{"step", "is", nil, "missing_where: its texts that say so; \"\" for a blank cell"},
-		{"step", "into", nil, "unite, first_filled: the column that is made"},
+		{"step", "into", nil, "unite, first_filled, in_ranges: the column that is made"},
 		{"step", "with", nil, "unite: what stands between the parts"},
 		{"step", "of", []string{OfFile, OfSheet, OfTitle, OfFooter}, "from_name: whose name, that of the file where not given; from_title: " +
 			"which lines, those above the header (title) where not given, or those that footer or skip name"},
@@ -96,7 +96,9 @@ func Keys() []Key {
 		{"step", "table_by", nil, "join: what the table calls the columns of the key, where it calls them otherwise"},
 		{"step", "take", nil, "join: the columns that are taken from the table"},
 		{"step", "prefix", nil, "join: what stands before their names here"},
-		{"step", "required", nil, "true: a cell that fits no pattern is wrong; else its new cells stay blank"},
+		{"step", "ranges", nil, "in_ranges: what numbers become: [{ from = 80, to = 110, is = \"high\" }]; a bound of two ranges belongs to " +
+			"the upper one"},
+		{"step", "required", nil, "true: a cell that fits no pattern or range is wrong; else its new cells stay blank"},
 		{"step", "optional", nil, "true: columns of the step may be absent, and then it does nothing"},
 
 		{"column", "header", nil, "as in the file; letter case aside where only one fits; a list where files have different names for it"},

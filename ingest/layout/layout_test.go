@@ -232,7 +232,7 @@ func TestCodes(t *testing.T) {
 		case "condition":
 			assert.Equal(t, map[string]string{"af": "as found", "al": "as left", "between": "between"}, c.Words)
 		case "fire":
-			assert.Equal(t, map[string]string{"hi": "high", "lo": "low", "single": "single", "point": "point"}, c.Words)
+			assert.Equal(t, map[string]string{"hi": "high", "lo": "low", "middle": "middle", "single": "single", "point": "point"}, c.Words)
 		}
 	}
 }

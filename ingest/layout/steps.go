@@ -39,6 +39,8 @@ type Step struct {
 	Take     []string `toml:"take"`
 	Prefix   string   `toml:"prefix"`
 
+	Ranges []Range `toml:"ranges"`
+
 	Required bool `toml:"required"`
 	Optional bool `toml:"optional"`
 
@@ -63,6 +65,7 @@ const (
 	LookupIn     = "lookup"
 	Join         = "join"
 	KeepLatest   = "keep_latest"
+	InRanges     = "in_ranges"
 )
 
 // stepKind is what a step of a kind can say and what it does with columns.
@@ -97,6 +100,10 @@ var stepKinds = []stepKind{
 	{
 		do: Join, keys: []string{"table", "by", "take"}, optional: []string{"table_by", "prefix"}, check: checkJoin, makes: taken,
 		consults: true,
+	},
+	{
+		do: InRanges, keys: []string{"column", "into", "ranges"}, optional: []string{"required"}, check: checkRanges, makes: into,
+		spends: true,
 	},
 	{do: KeepLatest, keys: []string{"ids", "revision"}, check: checkNames},
 }
@@ -135,7 +142,7 @@ func (s *Step) given() map[string]bool {
 		"ids": s.Ids != nil, "names_from": s.NamesFrom != "", "values_from": s.ValuesFrom != "", "units_from": s.UnitsFrom != "",
 		"names": s.Names != nil, "adjacent": s.Adjacent, "revision": s.Revision != "", "table": s.Table != "", "unknown": s.Unknown != "",
 		"required": s.Required, "optional": s.Optional,
-		"by": s.By != nil, "table_by": s.TableBy != nil, "take": s.Take != nil, "prefix": s.Prefix != "",
+		"ranges": s.Ranges != nil, "by": s.By != nil, "table_by": s.TableBy != nil, "take": s.Take != nil, "prefix": s.Prefix != "",
 	}
 }
 

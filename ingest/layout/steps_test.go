@@ -19,7 +19,7 @@ func TestWrongSteps(t *testing.T) {
 		{
 			"do = \"fill_up\"",
 			`x.toml:9: step fill_up: do "fill_up" is not one of fill_down, separate, unite, first_filled, missing_where, leave_out, from_name, ` +
-				`from_title, heading_rows, pivot_wider, lookup, join, keep_latest`,
+				`from_title, heading_rows, pivot_wider, lookup, join, in_ranges, keep_latest`,
 		},
 		{"do = \"fill_down\"", "x.toml:9: step fill_down: it needs columns"},
 		{"do = \"fill_down\"\ncolumns = [\"A\"]\npatterns = \"(?P<a>x)\"", "x.toml:9: step fill_down: patterns is not for it; it takes columns"},

@@ -28,6 +28,8 @@ func newStage(s *layout.Step, l *layout.Layout, name string, tables Tables) stag
 		return &fromName{simple: base, layout: l, file: name, checks: -1}
 	case layout.KeepLatest:
 		return &keepLatest{simple: base, days: l.Days, best: map[string]string{}}
+	case layout.InRanges:
+		return &ranged{simple: base, numbers: l.Numbers}
 	case layout.LookupIn:
 		return &lookup{simple: base}
 	case layout.PivotWider:

@@ -11,6 +11,7 @@ import (
 
 	"fluedrift/ingest/layout"
 	"fluedrift/ingest/lines"
+	"fluedrift/ingest/parse"
 )
 
 // table is a file of lines and cells, its header first.
@@ -39,7 +40,7 @@ func (r *tableRows) Close() error { return nil }
 
 // layoutOf is a layout with steps.
 func layoutOf(t require.TestingT, steps ...layout.Step) *layout.Layout {
-	l := &layout.Layout{File: layout.File{Type: "csv", Header: 1}, Steps: steps}
+	l := &layout.Layout{File: layout.File{Type: "csv", Header: 1}, Steps: steps, Numbers: parse.Numbers{Decimal: "."}}
 	for i := range l.Steps {
 		require.NoError(t, l.Steps[i].Compile())
 	}

@@ -8,13 +8,14 @@ type Fire string
 // Fires of a reading.
 const (
 	High   Fire = "high"
+	Middle Fire = "middle" // between the two, where it has a target of its own
 	Low    Fire = "low"
 	Single Fire = "single"
 	Point  Fire = "point" // of a curve, by its rate
 )
 
 // Fires lists the fires of a reading, in the order in which they are listed.
-func Fires() []Fire { return []Fire{High, Low, Single, Point} }
+func Fires() []Fire { return []Fire{High, Middle, Low, Single, Point} }
 
 // Valid reports whether a reading may have the fire.
 func (f Fire) Valid() bool { return slices.Contains(Fires(), f) }

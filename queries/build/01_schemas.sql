@@ -10,7 +10,7 @@ create schema result;
 create schema about;
 
 create type record.kind as enum ('readings', 'visits', 'units', 'model_lines', 'analyzers', 'plants', 'answers');
-create type record.fire as enum ('high', 'low', 'single', 'point');
+create type record.fire as enum ('high', 'middle', 'low', 'single', 'point');
 create type record.condition as enum ('as found', 'between', 'as left');
 create type record.co_basis as enum ('as measured', 'air-free', 'reference', 'unknown');
 create type record.co_limit as enum ('below', 'above');

@@ -1,7 +1,7 @@
 -- layer: joined
 -- makes: joined.in_between
 -- grain: a row a standing reading that is neither the first as found nor the last as left of its visit and fire (renamed between), or one of several that may be the first as found (tied)
--- reads: record.readings, joined.files, joined.lines, joined.visit_keys
+-- reads: record.readings, joined.files, joined.lines, joined.visit_keys, joined.single_fires
 -- why: of several readings at one fire of a visit the first as found and the last as left keep their names; they follow time, repetition and the place in the exports. Which of several as-found readings was the first no place in an export tells: those without a time, or with the earliest one, are tied and all keep their name
 create table joined.in_between as
 with lines_apart as (
@@ -12,11 +12,13 @@ with lines_apart as (
 
 standing as materialized (
     select
-        readings.rowid as reading_row, keys.visit_key, readings.fire, readings.condition,
+        readings.rowid as reading_row, keys.visit_key, readings.condition,
+        if(single.unit_key is null, readings.fire, 'single'::record.fire) as fire,
         if(readings.fire = 'point', readings.rate_percent, null) as point_rate
     from record.readings as readings
     inner join joined.visit_keys as keys on readings.visit_row = keys.visit_row
     anti join lines_apart on readings.file_key = lines_apart.file_key and readings.line = lines_apart.line
+    left join joined.single_fires as single on keys.unit_key = single.unit_key
     where readings.condition <> 'between'
 ),
 

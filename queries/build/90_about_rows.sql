@@ -1,7 +1,7 @@
 -- layer: about
 -- makes: about.rows
 -- grain: a row a stored table
--- reads: source.files, source.columns, source.set_aside, source.cells_set_aside, source.returned, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.replaced, joined.verdicts, joined.settled, joined.register, joined.serials, joined.damaged_units, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.places, joined.moves, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.in_between, joined.reading_values, joined.removals, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
+-- reads: source.files, source.columns, source.set_aside, source.cells_set_aside, source.returned, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.replaced, joined.verdicts, joined.settled, joined.register, joined.serials, joined.damaged_units, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.places, joined.moves, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.single_fires, joined.in_between, joined.reading_values, joined.removals, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
 -- why: a database that lost its log opens without a word, with rows missing
 create view about.rows as
 select 'source.files' as relation, count(*) as rows from source.files
@@ -46,6 +46,7 @@ union all select 'joined.answers', count(*) from joined.answers
 union all select 'joined.adjustments', count(*) from joined.adjustments
 union all select 'joined.visits', count(*) from joined.visits
 union all select 'joined.visit_keys', count(*) from joined.visit_keys
+union all select 'joined.single_fires', count(*) from joined.single_fires
 union all select 'joined.in_between', count(*) from joined.in_between
 union all select 'joined.reading_values', count(*) from joined.reading_values
 union all select 'result.predictions', count(*) from result.predictions

@@ -190,7 +190,8 @@ var Releases = []Release{
 		{"layout step.*, run.json inputs.joined", "steps that rows go through before columns are read: blank cells filled from " +
 			"above, one cell cut into several and several put into one, rows left out or headed by others, what the name of a file " +
 			"tells, rows of one value put together into visits, texts looked up in " +
-			"a table, earlier revisions of a record skipped. Lines that steps read into others are counted as joined."},
+			"a table, load percent taken as a fire by its range (in_ranges), " +
+			"earlier revisions of a record skipped. Lines that steps read into others are counted as joined."},
 		{"command query, flag query -*", "answers one SQL statement that reads, from the warehouse of the newest list: -e or -f, " +
 			"as text, CSV, JSON or Parquet, with limits of rows, memory and time."},
 		{"command help", "help warehouse and help tables NAME print what is in the warehouse: its relations, how they join, each column. " +
@@ -250,6 +251,8 @@ var Releases = []Release{
 			"A unit that is not declared costs that cell alone."},
 		{"layout column.basis_from, layout column.basis_codes", "what CO is measured in may stand in another column of the line. Where it " +
 			"does not, CO is kept with an unknown basis, and texts that no code knows are counted."},
+		{"field readings.fire, field model_lines.fire", "a fire may be middle, with a target of its own: no drift is modelled there. A unit " +
+			"whose targets are all of a single fire is read at it, where its records call it high."},
 		{"layout step.checks", "a day outside the year, quarter or month of the file's or sheet's name is doubtful: it leaves the fit of " +
 			"drift, and records-to-fix asks for it."},
 		{"command build, flag build -o", "stops after reading: the warehouse it makes holds records and no forecasts, and " +

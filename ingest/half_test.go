@@ -78,7 +78,7 @@ func TestHalfIsBlank(t *testing.T) {
 // TestHalfLayouts: what a layout may not say of halves, by line and with what to do.
 func TestHalfLayouts(t *testing.T) {
 	for _, c := range []struct{ from, to, want string }{
-		{"field = \"fire\"\n", "ignore = true\n", "x.toml:19: column \"Found CO2\": it has no fire\nadd fire = \"high\", or one of high, low"},
+		{"field = \"fire\"\n", "ignore = true\n", "x.toml:19: column \"Found CO2\": it has no fire\nadd fire = \"high\", or one of high, middle"},
 		{
 			"condition = \"as left\"\n", "condition = \"as left\"\nfire = \"high\"\n",
 			"x.toml:23: column \"Left CO2\": other columns of CO2 and O2 " +

@@ -418,7 +418,7 @@ func TestKindsOfFault(t *testing.T) {
 		{
 			"code words", nil, readingsFile(
 				"A1,BX-7,2023-02-06,annual,T1,M1, HIGH,Found-So ,9.1,4.9,17,181,19",
-				"A2,BX-7,2023-02-06,annual,T1,M1,middle,found-so,9.1,4.9,17,181,19",
+				"A2,BX-7,2023-02-06,annual,T1,M1,pilot,found-so,9.1,4.9,17,181,19",
 				"A3,BX-7,2023-02-06,annual,T1,M1,high,as found,9.1,4.9,17,181,19",
 				"A4,BX-7,2023-02-06,yearly,T1,M1,high,found-so,9.1,4.9,17,181,19",
 				"A5,BX-7,2023-02-06,annual,T1,M1,high,,9.1,4.9,17,181,19",

@@ -100,7 +100,7 @@ func Bench(b study.Bench) string {
 	if b.Outside {
 		far = " EXTRAPOLATION."
 	}
-	return fmt.Sprintf("%s: set %s %% CO2 on the bench (95 %% interval %s to %s%s) to stand at %s on this vent, with the air of the bench.%s",
+	return fmt.Sprintf("%s: set %s %% CO2 on the bench (95 %% interval %s to %s%s) to be at %s on this vent, with the air of the bench.%s",
 		Capital(Fire(b.Fire)), Number(b.Set, 2), Number(b.Low, 2), Number(b.High, 2), one, Number(b.Target, 2), far)
 }
 

@@ -58,9 +58,9 @@ func TestHowDeclared(t *testing.T) {
 func TestBenchInWords(t *testing.T) {
 	b := study.Bench{Fire: "high", Target: 9, Set: 8.78, Low: 8.71, High: 8.86, OneLow: 8.5, OneHigh: 9.06}
 	require.Equal(t, "High fire: set 8.78 % CO2 on the bench (95 % interval 8.71 to 8.86; for one unit 8.50 to 9.06, 90 %) to "+
-		"stand at 9.00 on this vent, with the air of the bench.", Bench(b))
+		"be at 9.00 on this vent, with the air of the bench.", Bench(b))
 	b.OneLow, b.Outside = math.NaN(), true
-	require.Equal(t, "High fire: set 8.78 % CO2 on the bench (95 % interval 8.71 to 8.86) to stand at 9.00 on this vent, with the air of the "+
+	require.Equal(t, "High fire: set 8.78 % CO2 on the bench (95 % interval 8.71 to 8.86) to be at 9.00 on this vent, with the air of the "+
 		"bench. EXTRAPOLATION.", Bench(b))
 }
 

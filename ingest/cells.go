@@ -374,6 +374,9 @@ func (r *rowReader) check() *cellFault {
 		return r.checkReadings()
 	}
 	(losses{r}).computeError()
+	if f := (losses{r}).checkPeriod(); f != nil {
+		return f
+	}
 	return (losses{r}).checkTargets()
 }
 

@@ -60,7 +60,7 @@ func (h *hasher) values(fields []layout.Field, all []value, but int) {
 
 // keyFields names the fields of a record's key, beside record kind and source.
 var keyFields = map[string][]string{
-	layout.Units:      {"serial"},
+	layout.Units:      {"serial", "valid_from"},
 	layout.ModelLines: {"model_line", "fuel", "fire", "valid_from"},
 	layout.Analyzers:  {"analyzer", "calibrated"},
 	layout.Plants:     {"plant", "serial"},

@@ -129,6 +129,11 @@
 // latest export stands, and of one day none does: what they are joined to is set
 // aside.
 //
+// A register of units may have a row a validity period, valid_from to valid_to: on each day
+// the row with the latest start is in force, and its end is the day of removal where its
+// state is removed. The newest export has all periods; registers by the day of their export
+// may stand beside it.
+//
 // # [[column]]
 //
 // header, as in the file after trimming (letter case aside where only one fits; a list

@@ -48,6 +48,11 @@ func Examples() []Example {
 			Means: "The register, a row a boiler: 004417 burns natural gas, 117.2 kW, 9.75 m of vent.",
 		},
 		{
+			Form: "periods", Named: "assets_2024-04-01.csv",
+			Means: "A register with a row a validity period: boiler 7310 is a T40 until 2021-08-31 and a T60 from the next day on. Where " +
+				"periods overlap the latest start holds.",
+		},
+		{
 			Form: ModelLines, Named: "targets.csv",
 			Means: "Targets by model line and fire: a T40 burning natural gas is set to 9.2 % CO2 at high fire, ±0.3.",
 		},

@@ -206,6 +206,8 @@ var fieldsByRecord = map[string][]Field{
 		code("state", "state", states, "watch"),
 		dayField("state_from", "state_from", "watch"),
 		dayField("removed", "removed", "joined.units"),
+		dayField("valid_from", "valid_from", "joined.stated").decides(),
+		dayField("valid_to", "valid_to", "joined.stated").decides(),
 		number("altitude", "altitude_m", "m", "", -500, 6000, "drift"),
 		number("latitude", "latitude", "deg", "deg", -90, 90, "drift, days"),
 		number("longitude", "longitude", "deg", "deg", -180, 180, "days"),

@@ -58,6 +58,8 @@ var meanings = map[string]string{
 	"units.state":            "whether it is in use; a removed unit is not listed",
 	"units.state_from":       "since when",
 	"units.removed":          "day it was taken out: from that day on its state is removed, whatever state says; blank says nothing",
+	"units.valid_from":       "first day of the period that the row is of, where the register has a row a period; the latest start holds",
+	"units.valid_to":         "last day of it, blank while it lasts; the day of removal where the state is removed",
 	"units.altitude":         "altitude of the site",
 	"units.latitude":         "where it stands, north positive",
 	"units.longitude":        "where it stands, east positive",

@@ -18,6 +18,8 @@ create table record.units (
     state             varchar,
     state_from        date,
     removed           date,
+    valid_from        date,
+    valid_to          date,
     altitude_m        double,
     latitude          double,
     longitude         double,

@@ -14,7 +14,7 @@ with lines_with_own_day as (
     inner join record.visits as visits on readings.visit_row = visits.visit_row
     where not visits.wide
     union all
-    select file_key, line, key_hash, content_hash, installed
+    select file_key, line, key_hash, content_hash, coalesce(valid_from, installed)
     from record.units
     union all
     select file_key, line, key_hash, content_hash, valid_from

@@ -9,7 +9,8 @@ with register_lines as materialized (
         units.serial, units.file_key, units.line, register.outcome,
         row_number() over (
             partition by units.serial, register.outcome
-            order by register.export_day desc nulls last, files.file_rank desc, units.line desc
+            order by register.export_day desc nulls last, coalesce(units.valid_from <= getvariable('as_of'), true) desc,
+                coalesce(units.valid_to >= getvariable('as_of'), true) desc, units.valid_from desc, files.file_rank desc, units.line desc
         ) as newness,
         register.export_day, files.source, units.installed, units.model_line
     from record.units as units
@@ -21,7 +22,6 @@ with register_lines as materialized (
 newest as (select serial, file_key, line, export_day from register_lines where outcome = 'accepted' and newness = 1),
 
 contradicted as (select serial, export_day from register_lines where outcome = 'doubtful' and newness = 1),
-
 by_source as (
     select serial, source, arg_min(installed, newness) as installed, arg_min(model_line, newness) as model_line
     from register_lines

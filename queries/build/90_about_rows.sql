@@ -1,7 +1,7 @@
 -- layer: about
 -- makes: about.rows
 -- grain: a row a stored table
--- reads: source.files, source.columns, source.set_aside, source.cells_set_aside, source.returned, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.replaced, joined.verdicts, joined.settled, joined.register, joined.serials, joined.damaged_units, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.states, joined.alterations, joined.places, joined.moves, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.single_fires, joined.in_between, joined.reading_values, joined.removals, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
+-- reads: source.files, source.columns, source.set_aside, source.cells_set_aside, source.returned, source.unused_co, record.visits, record.readings, record.units, record.model_lines, record.analyzers, record.plants, record.answers, joined.files, joined.replaced, joined.verdicts, joined.settled, joined.register, joined.serials, joined.damaged_units, joined.early, joined.repeats, joined.unused_co, joined.visit_rows, joined.units, joined.stated, joined.states, joined.alterations, joined.places, joined.moves, joined.turns, joined.stretches, joined.vent_runs, joined.fuels, joined.targets, joined.unit_targets, joined.calibrations, joined.plants, joined.answers, joined.adjustments, joined.visits, joined.visit_keys, joined.single_fires, joined.in_between, joined.reading_values, joined.removals, result.predictions, result.findings, result.judgements, result.fits, result.coefficients, result.analyzers, result.level_steps, result.unconfirmed, result.shifts
 -- why: a database that lost its log opens without a word, with rows missing
 create view about.rows as
 select 'source.files' as relation, count(*) as rows from source.files
@@ -29,6 +29,7 @@ union all select 'joined.repeats', count(*) from joined.repeats
 union all select 'joined.unused_co', count(*) from joined.unused_co
 union all select 'joined.visit_rows', count(*) from joined.visit_rows
 union all select 'joined.units', count(*) from joined.units
+union all select 'joined.stated', count(*) from joined.stated
 union all select 'joined.removals', count(*) from joined.removals
 union all select 'joined.states', count(*) from joined.states
 union all select 'joined.places', count(*) from joined.places

@@ -1,2 +1,2 @@
-comment on table joined.single_fires is 'a row a unit that is read at its single fire: keys of visits follow unit, day and time, without gaps, so that keys alone put a history in order; a unit whose targets are all of a single fire has one fire, whichever its records call it';
+comment on table joined.single_fires is 'a row a unit that is read at its single fire: a unit whose targets are all of a single fire has one fire, whichever its records call it';
 comment on column joined.single_fires.unit_key is 'the unit, joins with joined.units';

@@ -1,4 +1,4 @@
-comment on table joined.visit_keys is 'a row a visit row with a standing line: keys of visits follow unit, day and time, without gaps, so that keys alone put a history in order; a unit whose targets are all of a single fire has one fire, whichever its records call it';
+comment on table joined.visit_keys is 'a row a visit row with a standing line: keys of visits follow unit, day and time, without gaps, so that keys alone put a history in order';
 comment on column joined.visit_keys.visit_row is 'the visit as exported, joins with record.visits';
 comment on column joined.visit_keys.visit_hash is 'digest of the key of the visit';
 comment on column joined.visit_keys.describes is 'the row says what the visit was';

@@ -13,6 +13,8 @@ comment on column record.units.installed is 'install day as the register states 
 comment on column record.units.state is 'in service, standby, off for the season, isolated or removed';
 comment on column record.units.state_from is 'day from which the state is stated';
 comment on column record.units.removed is 'day from which the unit is out of use, whatever its state says';
+comment on column record.units.valid_from is 'day from which the target holds';
+comment on column record.units.valid_to is 'last day of the period that the line is of';
 comment on column record.units.altitude_m is 'height of the place above sea level (m)';
 comment on column record.units.latitude is 'latitude of the place (degrees north)';
 comment on column record.units.longitude is 'longitude of the place (degrees east)';

@@ -251,6 +251,8 @@ var Releases = []Release{
 			"A unit that is not declared costs that cell alone."},
 		{"layout column.basis_from, layout column.basis_codes", "what CO is measured in may stand in another column of the line. Where it " +
 			"does not, CO is kept with an unknown basis, and texts that no code knows are counted."},
+		{"field units.valid_from, field units.valid_to", "a register may have a row a validity period, of which the latest start holds " +
+			"on each day: visits have the vent run, the fuel and the targets of the model line of their day."},
 		{"field readings.fire, field model_lines.fire", "a fire may be middle, with a target of its own: no drift is modelled there. A unit " +
 			"whose targets are all of a single fire is read at it, where its records call it high."},
 		{"layout step.checks", "a day outside the year, quarter or month of the file's or sheet's name is doubtful: it leaves the fit of " +

@@ -11,7 +11,7 @@ with names as (
 
 located as materialized (
     select
-        states.unit_key, states.state_day, states.install, files.source, names.name, given.latitude, given.longitude,
+        states.unit_key, states.state_day, states.install, states.by_period, files.source, names.name, given.latitude, given.longitude,
         given.file_key, given.line
     from joined.states as states
     inner join record.units as given on states.file_key = given.file_key and states.line = given.line
@@ -36,7 +36,8 @@ placed as (
             'day': located.state_day, 'install': located.install, 'site': given.site, 'area': given.area,
             'altitude_m': given.altitude_m, 'latitude': given.latitude, 'longitude': given.longitude,
             'name': located.name, 'mapped': given.latitude is not null and given.longitude is not null,
-            'file_key': given.file_key, 'line': given.line, 'vent_from': given.vent_from
+            'file_key': given.file_key, 'line': given.line,
+            'vent_from': if(located.by_period, located.state_day, given.vent_from)
         } as here
     from located
     semi join varied on located.unit_key = varied.unit_key

@@ -1,32 +1,36 @@
 -- layer: joined
 -- makes: joined.unit_targets
 -- grain: a row a unit, fuel, fire and stretch of days without a change of target
--- reads: joined.units, joined.fuels, joined.targets
+-- reads: joined.units, joined.fuels, joined.targets, joined.unit_periods
 -- why: the target in force by precedence, worked out once and not for each reading; what the model line says of the run comes from the first entry that says it
 create table joined.unit_targets as
-with unit_fuels as materialized (
-    select distinct fuels.unit_key, units.serial, units.model_line, fuels.fuel
-    from joined.fuels as fuels
-    inner join joined.units as units on fuels.unit_key = units.unit_key
+with unit_fuels as (
+    select distinct unit_key, fuel from joined.fuels
     union
-    select units.unit_key, units.serial, units.model_line, null
-    from joined.units as units
-    anti join joined.fuels as fuels on units.unit_key = fuels.unit_key
+    select units.unit_key, null from joined.units as units anti join joined.fuels as fuels on units.unit_key = fuels.unit_key
+),
+
+described as materialized (
+    select
+        unit_fuels.unit_key, units.serial, periods.model_line, unit_fuels.fuel,
+        coalesce(periods.from_day, date '0001-01-01') as from_day, coalesce(periods.until_day, date '9999-12-31') as until_day
+    from unit_fuels inner join joined.units as units on unit_fuels.unit_key = units.unit_key
+    inner join joined.unit_periods as periods on unit_fuels.unit_key = periods.unit_key
 ),
 
 in_scope as (
-    select units.unit_key, units.fuel, targets.target_key
-    from unit_fuels as units
+    select units.unit_key, units.fuel, units.from_day, units.until_day, targets.target_key
+    from described as units
     inner join joined.targets as targets on units.serial = targets.serial
     where targets.model_line is null or targets.model_line = units.model_line
     union all
-    select units.unit_key, units.fuel, targets.target_key
-    from unit_fuels as units
+    select units.unit_key, units.fuel, units.from_day, units.until_day, targets.target_key
+    from described as units
     inner join joined.targets as targets on units.model_line = targets.model_line
     where targets.serial is null
     union all
-    select units.unit_key, units.fuel, targets.target_key
-    from unit_fuels as units
+    select units.unit_key, units.fuel, units.from_day, units.until_day, targets.target_key
+    from described as units
     cross join joined.targets as targets
     where targets.serial is null and targets.model_line is null
 ),
@@ -39,12 +43,13 @@ applied as materialized (
     select
         in_scope.unit_key, in_scope.fuel, fires.fire, targets.target_key, targets.precedence, targets.longest_run_m,
         targets.fan_pa, targets.target_co2 is not null or targets.target_o2 is not null as declared,
-        coalesce(targets.from_day, date '0001-01-01') as from_day,
-        coalesce(targets.until_day, date '9999-12-31') as until_day
+        greatest(coalesce(targets.from_day, date '0001-01-01'), in_scope.from_day) as from_day,
+        least(coalesce(targets.until_day, date '9999-12-31'), in_scope.until_day) as until_day
     from in_scope
     inner join joined.targets as targets on in_scope.target_key = targets.target_key
     inner join fires on targets.fire is null or targets.fire = fires.fire
-    where targets.fuel is null or targets.fuel = in_scope.fuel
+    where (targets.fuel is null or targets.fuel = in_scope.fuel)
+        and coalesce(targets.from_day < in_scope.until_day, true) and coalesce(in_scope.from_day < targets.until_day, true)
 ),
 
 turning_days as (

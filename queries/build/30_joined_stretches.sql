@@ -10,7 +10,7 @@ with subjects as (
 
 numbered_states as (
     select
-        states.unit_key, subjects.subject, states.state_day, states.installed, turns.last_day, turns.pinned_day, turns.place_only,
+        states.unit_key, subjects.subject, states.state_day, states.by_period, states.installed, turns.last_day, turns.pinned_day, turns.place_only,
         if(subjects.subject = 'vent', given.vent_from, given.fuel_from) as stated_from,
         count(turns.state_day) over (partition by states.unit_key, subjects.subject order by states.state_day) as number
     from joined.states as states
@@ -25,14 +25,15 @@ found as (
         unit_key, subject, number, min(state_day) as first_state, max(state_day) as last_state,
         max(installed) as installed, max(last_day) as last_day, max(pinned_day) as pinned_day,
         coalesce(bool_or(place_only), false) as place_only,
-        arg_max(stated_from, state_day) as stated_from
+        arg_max(stated_from, state_day) as stated_from, arg_min(by_period, state_day) as by_period
     from numbered_states
     group by unit_key, subject, number
 ),
 
 dated as (
     select
-        unit_key, subject, number, first_state, last_state, last_day, pinned_day, place_only,
+        unit_key, subject, number, first_state, last_state, place_only,
+        if(by_period, first_state, last_day) as last_day, if(by_period, first_state, pinned_day) as pinned_day,
         case
             when stated_from <= installed then null
             when stated_from = lag(stated_from ignore nulls) over in_order then null

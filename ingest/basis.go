@@ -50,7 +50,7 @@ func (r basisOf) at(b *bound, p *placement) string {
 		return b.Basis
 	}
 	basis, _ := layout.BasisIn(b.Column, parse.Trim(p.line.Cells[b.basisAt]))
-	if in, f := (unitOf{r.rowReader}).bind(*b, &p.line); f == nil && in.Unit == perHeat {
+	if in, f := unitOf(r).bind(*b, &p.line); f == nil && in.Unit == perHeat {
 		return "air-free"
 	}
 	return basis

@@ -3,6 +3,7 @@ package ingest
 import (
 	"context"
 	"fmt"
+	"maps"
 	"strings"
 	"testing"
 
@@ -26,9 +27,7 @@ func stepsOf(t *testing.T, record string, files map[string]string) (steps []stri
 	all, err := Propose(context.Background(), folder(t, files), nil, func(string, string) string { return "" })
 	require.NoError(t, err)
 	whole := map[string]string{}
-	for name, text := range files {
-		whole[name] = text
-	}
+	maps.Copy(whole, files)
 	for i, p := range all {
 		if p.Record == record && p.Sure {
 			steps = append(steps, p.Steps...)

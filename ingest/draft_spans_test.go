@@ -50,14 +50,14 @@ func TestDraftOfSpans(t *testing.T) {
 			if c.step != "" {
 				assert.Equal(t, []string{c.step}, all[0].Steps)
 			}
-			open := ""
+			var open strings.Builder
 			for _, q := range all[0].Questions {
 				if !q.Answered {
-					open += q.Key
+					open.WriteString(q.Key)
 					assert.Contains(t, q.Evidence, `"span": 10.0`)
 				}
 			}
-			assert.Equal(t, c.asked, open)
+			assert.Equal(t, c.asked, open.String())
 			r, w := readInto(t, folder(t, map[string]string{"x.toml": all[0].Text, "x.csv": c.text}))
 			require.Zero(t, r.Files[0].SetAside, r.Files[0].Message)
 			read := 0

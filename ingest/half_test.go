@@ -94,9 +94,10 @@ func TestHalfLayouts(t *testing.T) {
 // TestHalfPreservesReadings: rows of halves give the readings that the same cells give in the
 // long form, in whatever order the rows come, and every line has its one outcome.
 func TestHalfPreservesReadings(t *testing.T) {
-	long := "name = \"w\"\nrecord = \"readings\"\nsource = \"w\"\n[match]\nnames = [\"w*.csv\"]\n"
+	var long strings.Builder
+	long.WriteString("name = \"w\"\nrecord = \"readings\"\nsource = \"w\"\n[match]\nnames = [\"w*.csv\"]\n")
 	for _, f := range []string{"serial", "day", "fire", "condition", "co2"} {
-		long += fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\n", f, f)
+		long.WriteString(fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\n", f, f))
 	}
 	rapid.Check(t, func(rt *rapid.T) {
 		gas := rapid.SampledFrom([]string{"", "9.1", "8.4", "x"})
@@ -115,7 +116,7 @@ func TestHalfPreservesReadings(t *testing.T) {
 		half, w := readInto(t, folder(t, map[string]string{"b.toml": byFire, "w1.csv": asLines(append([]string{
 			"No,Day,Fire,Adjusted,Found CO2,Left CO2,Left CO",
 		}, rows...)...)}))
-		_, want := readInto(t, folder(t, map[string]string{"b.toml": long, "w1.csv": asLines(tall...)}))
+		_, want := readInto(t, folder(t, map[string]string{"b.toml": long.String(), "w1.csv": asLines(tall...)}))
 		f := half.Files[0]
 		if f.Lines != f.Header+f.Blank+f.Skipped+f.SetAside+f.Parsed {
 			rt.Fatalf("%+v", f)

@@ -162,7 +162,8 @@ func TestUnitsDeclaredWrongly(t *testing.T) {
 // TestBlankUnit: where the column of units is blank, the unit of the column itself holds,
 // and a text that is no code is none.
 func TestBlankUnit(t *testing.T) {
-	head := "name = \"x\"\nrecord = \"readings\"\nsource = \"x\"\n[match]\nnames = [\"x.csv\"]\n"
+	var head strings.Builder
+	head.WriteString("name = \"x\"\nrecord = \"readings\"\nsource = \"x\"\n[match]\nnames = [\"x.csv\"]\n")
 	for _, c := range []struct{ header, field string }{
 		{"Boiler", "serial"},
 		{"Date", "day"},
@@ -170,13 +171,13 @@ func TestBlankUnit(t *testing.T) {
 		{"Taken", "condition"},
 		{"O2", "o2"},
 	} {
-		head += fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\n", c.header, c.field)
+		head.WriteString(fmt.Sprintf("[[column]]\nheader = %q\nfield = %q\n", c.header, c.field))
 	}
 	flue := "[[column]]\nheader = \"Flue\"\nfield = \"flue_temp\"\nunit_from = \"Scale\"\nunit_codes = { \"F\" = \"degF\" }\n"
 	text := asLines("Boiler,Date,Fire,Taken,O2,Flue,Scale", "K1,2024-03-25,high,as left,4.4,140,", "K2,2024-03-25,high,as left,4.4,284,f",
 		"K3,2024-03-25,high,as left,4.4,140,R")
 	for unit, aside := range map[string]int{"": 2, "unit = \"degC\"\n": 1} {
-		r, w := readInto(t, folder(t, map[string]string{"x.toml": head + flue + unit, "x.csv": text}))
+		r, w := readInto(t, folder(t, map[string]string{"x.toml": head.String() + flue + unit, "x.csv": text}))
 		require.EqualValues(t, 3, r.Files[0].Parsed, r.Files[0].Message)
 		rows := w["record.readings"]
 		require.InDelta(t, 140, numberOf(t, rows[1]["flue_temp_c"]), 1e-9)

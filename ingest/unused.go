@@ -162,7 +162,7 @@ func (r salvage) coIn(own unusedRow, places []placement, b *bound) (unusedRow, b
 		row.text = strings.Clone(text)
 		row.ppm, row.limit = r.coOf(p, b, text)
 		row.o2 = r.o2Beside(p, b)
-		if row.basis = (basisOf{r.rowReader}).at(b, p); row.basis == "reference" {
+		if row.basis = basisOf(r).at(b, p); row.basis == "reference" {
 			row.reference = b.ReferenceO2
 		}
 		if !placed || !(row.ppm <= found.ppm) && found.limit != parse.Above {

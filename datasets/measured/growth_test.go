@@ -44,7 +44,7 @@ func sizesAsked(t *testing.T) (sizes []int) {
 	if text == "" {
 		text = "1000 10000"
 	}
-	for _, word := range strings.Fields(text) {
+	for word := range strings.FieldsSeq(text) {
 		n, err := strconv.Atoi(word)
 		require.NoError(t, err)
 		sizes = append(sizes, n)
@@ -189,7 +189,8 @@ func sizeOf(t *testing.T, dir string) (mib float64) {
 // keep hands on what was measured, with ratios to the engine's scan and slopes.
 func (g *growth) keep(t *testing.T) {
 	for i, name := range g.names {
-		line := fmt.Sprintf("%-50s", name)
+		var line strings.Builder
+		line.WriteString(fmt.Sprintf("%-50s", name))
 		for _, n := range g.sizes {
 			value, ok := g.at[name][n]
 			if !ok {
@@ -200,9 +201,9 @@ func (g *growth) keep(t *testing.T) {
 				digits = 0
 			}
 			g.kept.Number(name+", "+g.units[i], fmt.Sprintf("at %s units", thousands(n)), value, digits, "")
-			line += fmt.Sprintf(" %10.2f %s", value, g.units[i])
+			line.WriteString(fmt.Sprintf(" %10.2f %s", value, g.units[i]))
 			if scan := g.at[engineScan][n]; g.units[i] == cpuSeconds && scan > 0 {
-				line += fmt.Sprintf(" %6.1f scans", value/scan)
+				line.WriteString(fmt.Sprintf(" %6.1f scans", value/scan))
 				if n == g.sizes[len(g.sizes)-1] && name != engineScan {
 					g.kept.Number(name+", "+g.units[i], fmt.Sprintf("typed scans at %s units", thousands(n)), value/scan, 1, "")
 				}
@@ -213,9 +214,9 @@ func (g *growth) keep(t *testing.T) {
 		if least < most && a >= 0.05 && b > 0 {
 			slope := math.Log(b/a) / math.Log(float64(most)/float64(least))
 			g.kept.Number(name+", "+g.units[i], fmt.Sprintf("slope from %s to %s units", thousands(least), thousands(most)), slope, 2, "")
-			line += fmt.Sprintf("  slope %.2f", slope)
+			line.WriteString(fmt.Sprintf("  slope %.2f", slope))
 		}
-		t.Log(line)
+		t.Log(line.String())
 	}
 }
 

@@ -87,7 +87,7 @@ func FuzzMerges(f *testing.F) {
 	f.Add("A3:A9 A4:A5 XFD1:XFD1048576 A9:A3")
 	f.Fuzz(func(t *testing.T, refs string) {
 		m := &merges{}
-		for _, ref := range strings.Fields(refs) {
+		for ref := range strings.FieldsSeq(refs) {
 			m.add(ref)
 		}
 		m.sort()

@@ -58,8 +58,9 @@ type column struct {
 	name, unit string
 	values     []float64
 	nuisance   bool
-	analyzer   bool // what one analyzer reads more than the others
-	level      bool // of a burner control, less that of the most frequent one
+	analyzer   bool    // what one analyzer reads more than the others
+	level      bool    // of a burner control, less that of the most frequent one
+	share      float64 // of a level: the part of the rows that have it
 }
 
 // newDesign has the columns that every fit has: the constant, the vent, and the
@@ -90,7 +91,11 @@ func (d *design) levels() {
 	of, names := controlLevels(d.rows)
 	for _, l := range names[1:] {
 		d.timed(l, "", func(r *Row) float64 { return one(of(r) == l) })
-		d.columns[len(d.columns)-1].level = true
+		c := &d.columns[len(d.columns)-1]
+		c.level = true
+		for _, r := range d.rows {
+			c.share += one(of(r) == l) / float64(len(d.rows))
+		}
 	}
 }
 

@@ -150,10 +150,7 @@ func (d *design) standard(z, age float64) []float64 {
 			row[i] = age
 		}
 		if c.level {
-			of, _ := controlLevels(d.rows)
-			for _, r := range d.rows {
-				row[i] += one(of(r) == c.name) / float64(len(d.rows))
-			}
+			row[i] = c.share
 		}
 	}
 	return row

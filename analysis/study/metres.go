@@ -80,7 +80,8 @@ func metre(s *Study, of Primary) PerMetre {
 	name := declaredTask(of).fit
 	for i := range s.Effects {
 		e := &s.Effects[i]
-		if e.Kind != of.Kind || e.Fire != of.Fire || e.Control != of.Control || e.Response != InPoints || e.Measure != ByLength {
+		if e.Kind != of.Kind || e.Fire != of.Fire || e.Control != of.Control || e.Response != InPoints || e.Measure != ByLength ||
+			!whole(e.Contrast.Value, e.Contrast.SE) || !(e.Contrast.DF > 0) {
 			continue
 		}
 		switch {

@@ -76,6 +76,7 @@ func TestSettingsAtTheBench(t *testing.T) {
 	require.InDelta(t, 8.78-1.96*0.03, b.Low, 1e-4) // the normal quantile
 	require.True(t, math.IsNaN(b.OneLow))
 	b = benchOf(e, 9, map[judge.Fire]float64{judge.High: 0.06}) // 0.1^2 - 2 0.06^2 = 0.0028
+	// 1.644854 is the normal quantile of .95 (R 4.2.2: qnorm(.95))
 	require.InDelta(t, 1.644854*math.Sqrt(0.0009+0.0028), b.OneHigh-b.Set, 1e-5)
 	b = benchOf(e, 9, map[judge.Fire]float64{judge.High: 0.08}) // more than is left over
 	require.InDelta(t, 1.644854*0.03, b.OneHigh-b.Set, 1e-5)

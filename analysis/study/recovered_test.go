@@ -67,6 +67,16 @@ func (r *recovered) share(name string) float64 {
 	return float64(r.hits[name]) / float64(r.tests[name])
 }
 
+// requireAllCovered holds the shares of intervals that half of n fleets or more have.
+func (r *recovered) requireAllCovered(t *testing.T, n int) {
+	t.Helper()
+	for _, name := range r.names {
+		if r.of[name] > n/2 {
+			requireCovered(t, r.share(name), name)
+		}
+	}
+}
+
 // requireCovered holds a share of intervals of 95 % to 0.92 to 0.98, both ends in.
 func requireCovered(t *testing.T, share float64, name string) {
 	t.Helper()

@@ -164,11 +164,7 @@ func TestAlterations(t *testing.T) {
 	if n < 400 {
 		return
 	}
-	for _, name := range r.names {
-		if r.of[name] > n/2 {
-			requireCovered(t, r.share(name), name)
-		}
-	}
+	r.requireAllCovered(t, n)
 	require.Less(t, math.Abs(stat.Mean(r.values["re-routing, high, vent, fixed air alone"], nil)), 0.05)
 }
 
@@ -197,11 +193,7 @@ func TestPlantedEffects(t *testing.T) {
 	if n < 400 {
 		return
 	}
-	for _, name := range without.names {
-		if without.of[name] > n/2 {
-			requireCovered(t, without.share(name), name)
-		}
-	}
+	without.requireAllCovered(t, n)
 }
 
 // What ten metres do to the burners of each control, as the page quotes it and by this
@@ -261,11 +253,7 @@ func TestMetresOfFleets(t *testing.T) {
 	if n < 400 {
 		return
 	}
-	for _, name := range r.names {
-		if r.of[name] > n/2 {
-			requireCovered(t, r.share(name), name)
-		}
-	}
+	r.requireAllCovered(t, n)
 	require.InDelta(t, 0.05, r.share("found where nothing is planted"), 0.02)
 }
 

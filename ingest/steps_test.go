@@ -100,7 +100,7 @@ func TestDaysOutsideTheName(t *testing.T) {
 		"tickets_2023.csv": "Boiler,Date,CO2 high\n7310,2024-03-25,9.4\n7311,2023-03-25,9.4\n",
 	}))
 	assert.EqualValues(t, 2, r.Files[0].Parsed, r.Files[0].Message)
-	assert.Contains(t, r.Files[0].Message, `1 day of column "Date" outside the period that the name tells: the first "2024-03-25" in line 2`)
+	assert.Contains(t, r.Files[0].Message, `1 day of column "Date" outside the period in the name: the first "2024-03-25" in line 2`)
 	require.Len(t, w["record.visits"], 2)
 	assert.Equal(t, judge.OutsidePeriod, w["record.visits"][0]["marks"], "by which it is judged")
 	assert.Empty(t, w["record.visits"][1]["marks"])

@@ -108,7 +108,7 @@ func TestTitlesCheckDays(t *testing.T) {
 	l := strings.Replace(titledLayout(inTitle+"checks = \"Visit\"\n"), united, "", 1)
 	l = strings.Replace(l, `header = "Day"`, `header = "Visit"`, 1)
 	f, _ := readTitled(t, l, asLines("office north, 2024", "Boiler,Visit,High fire CO2", "K1,01.02.2024,9.1", "K2,01.02.2023,9.2"))
-	assert.Contains(t, f.Message, `1 day of column "Visit" outside the period that the title tells: the first "01.02.2023" in line 4`)
+	assert.Contains(t, f.Message, `1 day of column "Visit" outside the period in the title: the first "01.02.2023" in line 4`)
 	for change, says := range map[[2]string]string{
 		{"header = 2\n", ""}: "no line stands above the header",
 		{"do = \"from_title\"\n", "do = \"from_title\"\nof = \"footer\"\n"}: "no line is a footer: say in footer of [file] which are",

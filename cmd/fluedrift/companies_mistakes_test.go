@@ -132,14 +132,14 @@ func (h *companyHour) otherDecimal(t *testing.T) {
 	require.NoError(t, os.WriteFile(path, []byte(was), 0o600))
 }
 
-// ticketsAsRegister answers that tickets are a register of boilers: the boilers stay as
+// callsAsRegister answers that service calls are a register of boilers: the boilers stay as
 // they are, or the night refuses to publish, and says why.
-func (h *companyHour) ticketsAsRegister(t *testing.T) {
+func (h *companyHour) callsAsRegister(t *testing.T) {
 	t.Helper()
 	path := filepath.Join(h.dir, decisionsName)
 	was := readText(t, path)
 	if !strings.Contains(was, `rows" = "none of these"`) {
-		t.Logf("%s: nobody was asked what a ticket is", h.Name)
+		t.Logf("%s: nobody was asked what a service call is", h.Name)
 		return
 	}
 	text := strings.Replace(was, `rows" = "none of these"`, `rows" = "a register of boilers"`, 1)
@@ -147,6 +147,6 @@ func (h *companyHour) ticketsAsRegister(t *testing.T) {
 	h.start(t)
 	h.night(t)
 	require.Contains(t, []int{exitLook, exitRefused}, h.code, h.said)
-	t.Logf("%s: tickets as a register: %d %s", h.Name, h.code, h.said)
+	t.Logf("%s: service calls as a register: %d %s", h.Name, h.code, h.said)
 	require.NoError(t, os.WriteFile(path, []byte(was), 0o600))
 }

@@ -388,7 +388,7 @@ func TestFirstNightOfOtherCompanies(t *testing.T) {
 			h.everyLineIsListed(t)
 			h.copies(t)
 			h.otherDecimal(t)
-			h.ticketsAsRegister(t)
+			h.callsAsRegister(t)
 		})
 	}
 }

@@ -47,5 +47,5 @@ func TestInspectAsAPage(t *testing.T) {
 	}
 	out.Reset()
 	require.Zero(t, run(context.Background(), []string{"inspect", "-format", "html", bare}, quietStreams(&out, &errs)), errs.String())
-	require.Contains(t, out.String(), "What would become of new.csv")
+	require.Contains(t, out.String(), "<title>Inspected: new.csv")
 }

@@ -23,7 +23,7 @@ func TestStartAsksTheZone(t *testing.T) {
 		require.NoError(t, os.WriteFile(filepath.Join(exports, name), []byte(text), 0o600))
 	}
 	screen := atTerminal(t, exports, dir, "9.2", "8.8", "half past", "Etc/GMT-10", "same", "", "")
-	require.Equal(t, 1, strings.Count(screen, "Which time zone do the boilers stand in?"), screen)
+	require.Equal(t, 1, strings.Count(screen, "In which time zone are the boilers?"), screen)
 	for _, said := range []string{
 		`column "Date": the first, 1700000000 (app.csv:2), is 2023-11-14 22:13 in UTC`,
 		`zone "half past" is none of the zones of the IANA database`, "tablet.csv: time zone (return: UTC; same: Etc/GMT-10) > ",

@@ -10,8 +10,8 @@ import (
 
 // BaseOptions say how the records of Base are kept.
 type BaseOptions struct {
-	// Dirty: 2 of 100 readings have a gas typed wrong, 3 of 100 as founds repeat the
-	// record before, 1 of 100 units is registered with the other fuel, and 10 of 100
+	// Dirty: 2 of 100 readings have a gas typed wrong, 3 of 100 as-found readings repeat
+	// the record before, 1 of 100 units is registered with the other fuel, and 10 of 100
 	// visits were written down without gas values.
 	Dirty bool
 }

@@ -111,7 +111,7 @@ func (d *writer) months() string {
 func askZone(d *drafter) {
 	q := Question{
 		Key: "time zone", Guess: "UTC",
-		Ask: "Which time zone do the boilers stand in? Times are counted since 1970, and the zone tells the day they fall on. Write its " +
+		Ask: "In which time zone are the boilers? Times are counted since 1970, and the zone decides on which day they fall. Write its " +
 			"name in the IANA database, such as America/New_York.",
 		Check: func(answer string) error {
 			_, err := layout.Zone(answer)

@@ -154,7 +154,7 @@ func daysWithoutYear(d *drafter) []step {
 		}
 		from, ok := yearOf(d)
 		if !ok {
-			d.notes = append(d.notes, fmt.Sprintf("the cells of column %q are days without a year, and no name or title tells it", c.header))
+			d.notes = append(d.notes, fmt.Sprintf("the cells of column %q are days without a year, and no name or title has it", c.header))
 			continue
 		}
 		do, whose := layout.PartsOfName, "the name of the "+from

@@ -121,7 +121,7 @@ func (d spans) pair() {
 	}
 	for i := range d.drafter.columns {
 		if c := &d.drafter.columns[i]; c.field == "span_co2" || c.field == "found_co2" {
-			d.notes = append(d.notes, fmt.Sprintf("column %q is not read: the test gas and what was read of it are needed both", c.header))
+			d.notes = append(d.notes, fmt.Sprintf("column %q is not read: both the test gas and the reading of it are needed", c.header))
 			c.field, c.unit, c.notes = "", "", []string{"nothing to compare it with"}
 		}
 	}

@@ -119,7 +119,7 @@ func (d *writer) writeFile() {
 		p("months", toml(language), ": by the names of months")
 	}
 	if d.zone != "" {
-		p("zone", toml(d.zone), ": nothing in the file tells; it is the zone that the boilers stand in")
+		p("zone", toml(d.zone), ": nothing in the file says; it is the zone where the boilers are")
 	}
 	if len(d.file.Footer) > 0 {
 		p("footer", tomlList(d.file.Footer), ": lines of two cells at most")

@@ -55,7 +55,7 @@ func checkRoom(file io.ReaderAt, size int64, chunks []queries.ParquetChunk) erro
 	free, end := int64(4), size-8-int64(binary.LittleEndian.Uint32(told[:]))
 	for _, c := range chunks {
 		if c.Offset < free || c.Bytes < 0 || c.Bytes > end-c.Offset {
-			return fmt.Errorf("the values of column %q do not stand where its end says", c.Column)
+			return fmt.Errorf("the values of column %q are not where the end of the file says", c.Column)
 		}
 		free = c.Offset + c.Bytes
 	}

@@ -125,7 +125,7 @@ func TestFromName(t *testing.T) {
 	require.NoError(t, err)
 	assert.Equal(t, []string{"2024-03-31", "north", "2024", "1"}, all[1].Cells)
 	assert.Equal(t, []string{"", "", OutsideName, OutsideName, ""}, doubts)
-	assert.Equal(t, []string{`2 days of column "Date" outside the period that the name tells: the first "2024-04-01" in line 3`}, notes)
+	assert.Equal(t, []string{`2 days of column "Date" outside the period in the name: the first "2024-04-01" in line 3`}, notes)
 	doubts, _, _, err = read("north/tests 2024.csv")
 	require.NoError(t, err)
 	assert.Equal(t, []string{"", "", "", OutsideName, ""}, doubts)

@@ -168,7 +168,7 @@ func (s *fromName) notes() []string {
 	if s.first.count == 0 {
 		return nil
 	}
-	return []string{fmt.Sprintf("%s of column %q outside the period that the %s tells: %s", dayCount(s.first.count), s.step.Checks,
+	return []string{fmt.Sprintf("%s of column %q outside the period in the %s: %s", dayCount(s.first.count), s.step.Checks,
 		s.nameOf(), s.first.first())}
 }
 

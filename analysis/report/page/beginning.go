@@ -89,7 +89,7 @@ func WriteInspected(w io.Writer, files []BeginningFiles, asOf day.Day) error {
 		headView
 		Files    []BeginningFiles
 		Cautions []string
-	}{headOf("What would become of", of, asOf, nil, "", ""), files, words.Cautions()}
+	}{headOf("Inspected", of, asOf, nil, "", ""), files, words.Cautions()}
 	if err := beginningTemplate.ExecuteTemplate(w, "inspected", v); err != nil {
 		return fmt.Errorf("write page of an inspection: %w", err)
 	}

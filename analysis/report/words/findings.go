@@ -242,7 +242,7 @@ func dates(f *finding) string {
 	case judge.LateFactoryTest:
 		return fireOn(f.first) + ": a factory test after " + installed
 	case judge.OutsideName:
-		return fireOn(f.first) + ": the day is outside the period that the name of its file or sheet tells: one of the two is wrong"
+		return fireOn(f.first) + ": the day is outside the period in the name of its file or sheet: one of the two is wrong"
 	}
 	return fireOn(f.first) + ": two visits with different values and no times: their order is not known"
 }

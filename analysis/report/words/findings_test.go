@@ -223,7 +223,7 @@ var findingCases = []struct {
 	{
 		judge.Finding{Kind: judge.DateDisorder, Facts: judge.OutsideName{}},
 		[]judge.Reading{readingOf(judge.AsLeft, 9, nan, nan, nan, nan)},
-		"high fire on 1 Mar 2024: the day is outside the period that the name of its file or sheet tells: one of the two is wrong",
+		"high fire on 1 Mar 2024: the day is outside the period in the name of its file or sheet: one of the two is wrong",
 	},
 	{
 		judge.Finding{Kind: judge.DateDisorder, Readings: []int{0, 1}, Facts: judge.OrderNotKnown{}},

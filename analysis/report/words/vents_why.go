@@ -47,7 +47,7 @@ func HowDeclared(c study.Chosen) string {
 	case study.InConfiguration:
 		return "declared in the configuration"
 	case study.GreatestPower:
-		return fmt.Sprintf("of the comparisons with %d rows and %d sites or more the one whose interval promises to be narrowest%s; "+
+		return fmt.Sprintf("of the comparisons with %d rows and %d sites or more the one with the narrowest expected interval%s; "+
 			"chosen by vents, air and times alone, before any reading", c.Rows, c.Sites, wider(c.Of))
 	case study.NoneEnough:
 		return fmt.Sprintf("drift of all units, since no burner control has %d rows and %d sites", c.Rows, c.Sites)

@@ -41,7 +41,7 @@ func TestHowDeclared(t *testing.T) {
 		{Primary: study.Primary{Kind: study.Installation, Control: "fixed air"}, Width: 2.53},
 		{Primary: study.Primary{Kind: study.Rerouting, Control: "ratio"}, Width: 4},
 	}
-	const chosen = "of the comparisons with 30 rows and 10 sites or more the one whose interval promises to be narrowest"
+	const chosen = "of the comparisons with 30 rows and 10 sites or more the one with the narrowest expected interval"
 	for said, c := range map[string]study.Chosen{
 		"":                              nil,
 		"declared in the configuration": study.InConfiguration{},

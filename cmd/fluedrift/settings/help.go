@@ -232,8 +232,8 @@ var meanings = map[string]string{
 
 	"vents.elbow_90_m": "straight metres a 90 degree elbow stands for in the study; the appliance's instructions decide",
 	"vents.elbow_45_m": "straight metres a 45 degree elbow stands for",
-	"vents.question": "the one comparison declared beforehand: installation, re-routing, drift, or by-design: the one whose " +
-		"interval promises to be narrowest by vents, air and times, before any reading",
+	"vents.question": "the one comparison declared beforehand: installation, re-routing, drift, or by-design: the one with the " +
+		"narrowest expected interval by vents, air and times, before any reading",
 	"vents.control": "its burner control, or by-design likewise",
 	"vents.fire":    "its fire: high, low, or low less high",
 	"vents.bound_points": "points of CO2 (a year for drift) for 10 m, or 30 ft, more of equivalent length within which an " +
